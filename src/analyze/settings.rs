@@ -1,0 +1,43 @@
+//! What was seen over all explored settings.
+
+use crate::model::Setting;
+use crate::quantity::{Amps, Volts};
+
+/// The most and least of everything over all settings that were looked at.
+#[derive(Clone, Debug, Default)]
+pub struct Explored {
+    /// Settings looked at.
+    pub settings: u64,
+    /// Of how many.
+    pub of: u64,
+    /// Whether all were.
+    pub complete: bool,
+    /// By wire: the current of largest magnitude.
+    pub wires: Vec<Extreme<Amps>>,
+    /// By branch: the current of largest magnitude.
+    pub branches: Vec<Extreme<Amps>>,
+    /// By terminal: where it was seen live.
+    pub terminals: Vec<Seen>,
+    /// By terminal: highest voltage.
+    pub highest: Vec<Extreme<Volts>>,
+}
+
+/// The extreme of a value and the smallest setting that gives it.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Extreme<T> {
+    /// The value.
+    pub value: T,
+    /// The setting.
+    pub setting: Setting,
+}
+
+/// Where a terminal was seen live.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Seen {
+    /// With the key off, as left.
+    pub parked: bool,
+    /// With the key off, in this smallest setting.
+    pub key_off: Option<Setting>,
+    /// In any setting.
+    pub ever: Option<Setting>,
+}

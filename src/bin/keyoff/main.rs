@@ -1,0 +1,2 @@
+//! The `keyoff` command.
+fn main() {}

@@ -1,0 +1,38 @@
+//! What the audit came to.
+
+use super::finding::{Finding, Gap, Level};
+use super::rule::Meta;
+use crate::source::Span;
+
+/// All findings of all checks, sorted; what could not be judged; how much was.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// By harm, then level (worst first), then place in the record, then check.
+    pub findings: Vec<Reported>,
+    /// What could not be judged, by check.
+    pub gaps: Vec<(&'static Meta, Gap)>,
+    /// Subjects that got a verdict of fault or none shown.
+    pub checked: usize,
+}
+
+/// A finding with the check that made it.
+#[derive(Clone, Debug)]
+pub struct Reported {
+    /// The check.
+    pub check: &'static Meta,
+    /// Its level here.
+    pub level: Level,
+    /// The finding.
+    pub finding: Finding,
+    /// The record says it is known and wanted.
+    pub accepted: Option<Accepted>,
+}
+
+/// An entry of `accept:` that a finding matched.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Accepted {
+    /// Why it is wanted.
+    pub because: String,
+    /// The entry.
+    pub at: Span,
+}

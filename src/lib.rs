@@ -1,0 +1,19 @@
+//! `keyoff` keeps one record of the electrical equipment that people add to a working vehicle, and does the sums.
+//!
+//! Data goes one way:
+//!
+//! 1. [`read`]: text to a document with the place of every fact, or to all the problems in it;
+//! 2. [`model`]: the document to a graph of terminals, defaults filled in and listed;
+//! 3. [`solve`]: the nonlinear network of one state, relays brought to rest;
+//! 4. [`analyze`]: the sums over states: standing draw, situations, every setting;
+//! 5. [`check`]: findings with their places, values, limits and sources;
+//! 6. [`draw`] and [`render`]: pictures, words, JSON.
+
+pub mod analyze;
+pub mod check;
+pub mod model;
+pub mod quantity;
+pub mod read;
+pub mod solve;
+pub mod source;
+pub mod table;

@@ -1,0 +1,200 @@
+//! The vehicle: parts, wires, terminals, and the graph that joins them.
+
+use std::sync::Arc;
+
+use petgraph::graph::{NodeIndex, UnGraph};
+
+use super::element::Branch;
+use super::fact::{Assumed, Fact};
+use super::part::Part;
+use super::situation::{Situation, SwitchUnit};
+use super::{Status, Zone};
+use crate::quantity::{Amps, Celsius, Meters, Ohms, Seconds, Volts};
+use crate::read::document::{Document, Fields, WireSize};
+use crate::source::Span;
+
+macro_rules! ids {
+    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+        pub struct $name(pub u32);
+        impl $name {
+            /// As an index.
+            #[must_use]
+            pub const fn index(self) -> usize { self.0 as usize }
+        }
+    )*};
+}
+
+ids! {
+    /// Index into [`Vehicle::parts`].
+    PartId;
+    /// Index into [`Vehicle::wires`].
+    WireId;
+    /// Index into [`Vehicle::branches`].
+    BranchId;
+    /// Index into [`Vehicle::terminals`], and the node of [`Vehicle::graph`].
+    TerminalId;
+}
+
+impl TerminalId {
+    /// The vehicle's metal: always the first terminal.
+    pub const CHASSIS: Self = Self(0);
+
+    /// As a node of the graph.
+    #[must_use]
+    pub fn node(self) -> NodeIndex<u32> {
+        NodeIndex::new(self.0 as usize)
+    }
+}
+
+/// A point where wires land.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Terminal {
+    /// The part it belongs to; nothing for the chassis.
+    pub part: Option<PartId>,
+    /// Its name within the part; empty for parts with one terminal.
+    pub name: String,
+    /// As it is written in a record and in output: `K1.30`, `SP1`, `chassis`.
+    pub label: String,
+}
+
+/// What joins two terminals.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Link {
+    /// A wire.
+    Wire(WireId),
+    /// The inside of a part.
+    Branch(BranchId),
+}
+
+/// A conductor of the record, or one that is taken for granted.
+#[derive(Clone, Debug)]
+pub struct Wire {
+    /// `id` as written, else `w1`, `w2`, …
+    pub id: String,
+    /// Where it starts.
+    pub from: TerminalId,
+    /// Where it ends.
+    pub to: TerminalId,
+    /// Its size.
+    pub size: Option<WireSize>,
+    /// Its own length, one way.
+    pub length: Option<Fact<Meters>>,
+    /// Temperature class of its insulation.
+    pub insulation: Option<Fact<Celsius>>,
+    /// How many run side by side.
+    pub parallel: u32,
+    /// Name of the bundle it lies in.
+    pub bundle: Option<String>,
+    /// Words of `route`.
+    pub route: Vec<String>,
+    /// Where it runs.
+    pub zone: Zone,
+    /// Temperature of its surroundings, in the situation the record's climate describes.
+    pub ambient: Fact<Celsius>,
+    /// Colour as written.
+    pub color: Option<String>,
+    /// Factory, added, planned, abandoned or unknown.
+    pub status: Status,
+    /// Resistance at 20 C of all its parallel conductors together, or as stated; absent where length or size is not
+    /// stated.
+    pub resistance: Option<Fact<Ohms>>,
+    /// Half the resistance of the splice, stud or busbar that it lands on, at `from` and at `to`; in series with it.
+    pub landing: [Option<Fact<Ohms>>; 2],
+    /// What of it is not stated, as `w3.length`.
+    pub missing: Vec<String>,
+    /// Its keys as written.
+    pub fields: Fields,
+    /// Its entry in the record; nothing for a return or joint that is taken for granted.
+    pub at: Option<Span>,
+    /// Taken for granted (`a load with no return wire is taken as returned to the chassis`): not in the record.
+    pub assumed: bool,
+}
+
+/// Temperatures by zone.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Climate {
+    /// Where the vehicle stands with the engine off.
+    pub parked: Fact<Celsius>,
+    /// Engine bay at work.
+    pub engine_bay: Fact<Celsius>,
+    /// Cabin.
+    pub cabin: Fact<Celsius>,
+    /// Outside on the body.
+    pub exterior: Fact<Celsius>,
+}
+
+/// A vehicle as recorded, ready to be solved.
+#[derive(Clone, Debug)]
+pub struct Vehicle {
+    /// The record.
+    pub document: Arc<Document>,
+    /// Its name.
+    pub name: String,
+    /// Nominal voltage of the system: 12 V, 24 V, …
+    pub system: Fact<Volts>,
+    /// Temperatures.
+    pub climate: Climate,
+    /// Current that the engine needs to start at -18 C.
+    pub cranking: Option<Fact<Amps>>,
+    /// The battery that starts the engine.
+    pub starter: Option<PartId>,
+    /// The vehicle's own draw with the key off.
+    pub own_off: Option<Fact<Amps>>,
+    /// The vehicle's own draw with the key in run.
+    pub own_run: Option<Fact<Amps>>,
+    /// How long it must be able to stand and still start.
+    pub stands: Option<Fact<Seconds>>,
+    /// Parts in document order.
+    pub parts: Vec<Part>,
+    /// Wires in document order, then those taken for granted.
+    pub wires: Vec<Wire>,
+    /// The insides of parts.
+    pub branches: Vec<Branch>,
+    /// Terminals; the chassis first.
+    pub terminals: Vec<Terminal>,
+    /// Node n is terminal n; edges are wires and branches, in the order of their ids, wires first.
+    pub graph: UnGraph<TerminalId, Link>,
+    /// Everything with positions that a person sets: switches and disconnects, in document order.
+    pub switches: Vec<SwitchUnit>,
+    /// `parked`, `all on`, then the named ones in document order.
+    pub situations: Vec<Situation>,
+    /// Defaults that were taken.
+    pub assumed: Vec<Assumed>,
+}
+
+impl Vehicle {
+    /// A part.
+    #[must_use]
+    pub fn part(&self, id: PartId) -> &Part {
+        &self.parts[id.index()]
+    }
+    /// A wire.
+    #[must_use]
+    pub fn wire(&self, id: WireId) -> &Wire {
+        &self.wires[id.index()]
+    }
+    /// A branch.
+    #[must_use]
+    pub fn branch(&self, id: BranchId) -> &Branch {
+        &self.branches[id.index()]
+    }
+    /// A terminal.
+    #[must_use]
+    pub fn terminal(&self, id: TerminalId) -> &Terminal {
+        &self.terminals[id.index()]
+    }
+    /// Ids of all parts.
+    pub fn part_ids(&self) -> impl Iterator<Item = PartId> + use<> {
+        (0..self.parts.len() as u32).map(PartId)
+    }
+    /// Ids of all wires.
+    pub fn wire_ids(&self) -> impl Iterator<Item = WireId> + use<> {
+        (0..self.wires.len() as u32).map(WireId)
+    }
+    /// Ids of all branches.
+    pub fn branch_ids(&self) -> impl Iterator<Item = BranchId> + use<> {
+        (0..self.branches.len() as u32).map(BranchId)
+    }
+}

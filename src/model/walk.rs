@@ -1,0 +1,1 @@
+//! Walks over the graph: the next protection, what is downstream, the way home.

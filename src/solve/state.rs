@@ -1,0 +1,72 @@
+//! A setting of the vehicle, and what holds itself.
+
+use std::collections::BTreeSet;
+
+use crate::model::{Engine, Key, PartId, Situation, Vehicle};
+
+/// Everything that a person or the surroundings decide. Relays, cutoffs, delays and controllers are consequences.
+#[derive(Clone, PartialEq, Debug)]
+pub struct State {
+    /// Key position.
+    pub key: Key,
+    /// Engine.
+    pub engine: Engine,
+    /// Position of each of the vehicle's switches, in their order.
+    pub positions: Vec<u8>,
+    /// Modes of parts.
+    pub modes: Vec<(PartId, String)>,
+    /// Shore power connected.
+    pub shore: bool,
+    /// `detach` groups that are unplugged.
+    pub detached: BTreeSet<String>,
+    /// Modules have settled and timed feeds have ended (only matters with the key off).
+    pub settled: bool,
+}
+
+impl State {
+    /// The state of a situation; settled where the key is off.
+    #[must_use]
+    pub fn of(situation: &Situation) -> Self {
+        Self {
+            key: situation.key,
+            engine: situation.engine,
+            positions: situation.positions.clone(),
+            modes: situation.modes.clone(),
+            shore: situation.shore,
+            detached: situation.detached.clone(),
+            settled: situation.key == Key::Off,
+        }
+    }
+
+    /// Key off, engine stopped, everything as it is left, settled.
+    #[must_use]
+    pub fn parked(vehicle: &Vehicle) -> Self {
+        Self {
+            key: Key::Off,
+            engine: Engine::Stopped,
+            positions: vehicle.switches.iter().map(|unit| unit.left).collect(),
+            modes: Vec::new(),
+            shore: false,
+            detached: BTreeSet::new(),
+            settled: true,
+        }
+    }
+}
+
+/// Where parts that remember start from: one entry a part, `true` for in (or closed).
+#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+pub struct Memory(pub Vec<bool>);
+
+impl Memory {
+    /// Everything out.
+    #[must_use]
+    pub fn all_out(vehicle: &Vehicle) -> Self {
+        Self(vec![false; vehicle.parts.len()])
+    }
+
+    /// Everything in.
+    #[must_use]
+    pub fn all_in(vehicle: &Vehicle) -> Self {
+        Self(vec![true; vehicle.parts.len()])
+    }
+}
