@@ -4,11 +4,13 @@
 //! Bases: ampere, volt, ohm, watt, metre, square millimetre, degree Celsius, ampere-hour, second; a fraction is
 //! 1.0 for 100 %.
 
+mod dimension;
 mod interval;
 pub mod parse;
 pub mod show;
 mod units;
 
+pub use dimension::{Dimension, Origin, WireSize};
 pub use interval::{Interval, Scalar};
 pub use units::{
     AmpHours, Amps, Celsius, Fraction, Meters, Ohms, Rpm, Seconds, SquareMm, Volts, Watts,

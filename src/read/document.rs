@@ -1,7 +1,7 @@
 //! The record as written: every fact with its place, nothing computed, nothing assumed.
 
-use crate::quantity::Interval;
-use crate::quantity::Scalar;
+pub use crate::quantity::{Dimension, Origin, WireSize};
+use crate::quantity::{Interval, Scalar};
 use crate::source::{Sources, Span, Spanned};
 
 /// A vehicle record that could be read without a fault.
@@ -236,65 +236,6 @@ impl Fields {
     }
 }
 
-/// What a quantity measures.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
-pub enum Dimension {
-    /// Ampere.
-    Current,
-    /// Volt.
-    Voltage,
-    /// Ohm.
-    Resistance,
-    /// Watt.
-    Power,
-    /// Ampere-hour.
-    Charge,
-    /// Second.
-    Time,
-    /// Metre.
-    Length,
-    /// Degree Celsius.
-    Temperature,
-    /// A share: 1.0 is 100 %.
-    Fraction,
-    /// Revolutions per minute.
-    Speed,
-    /// A multiple of something else: `6x`.
-    Multiple,
-    /// A plain count: `in-parallel: 2`.
-    Count,
-}
-
-/// Where a value is from, as the record says.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
-pub enum Origin {
-    /// Nothing was said.
-    #[default]
-    Unstated,
-    /// On the meter.
-    Measured,
-    /// From the label.
-    Label,
-    /// From the maker's papers.
-    Maker,
-    /// Somebody's guess.
-    Guess,
-}
-
-impl Origin {
-    /// As written in brackets after a value; empty where nothing was said.
-    #[must_use]
-    pub const fn text(self) -> &'static str {
-        match self {
-            Self::Unstated => "",
-            Self::Measured => "measured",
-            Self::Label => "label",
-            Self::Maker => "maker",
-            Self::Guess => "guess",
-        }
-    }
-}
-
 /// A number with a unit, or a range, in the base unit of its dimension.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Quantity {
@@ -329,27 +270,6 @@ impl Quantity {
     }
 }
 
-impl Dimension {
-    /// The symbol of the base unit; that of the unit type in [`crate::quantity`].
-    #[must_use]
-    pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Current => "A",
-            Self::Voltage => "V",
-            Self::Resistance => "ohm",
-            Self::Power => "W",
-            Self::Charge => "Ah",
-            Self::Time => "s",
-            Self::Length => "m",
-            Self::Temperature => "C",
-            Self::Fraction => "1",
-            Self::Speed => "rpm",
-            Self::Multiple => "x",
-            Self::Count => "",
-        }
-    }
-}
-
 /// A value of one unit, where it is from, and its place.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Stated<T> {
@@ -359,17 +279,6 @@ pub struct Stated<T> {
     pub origin: Origin,
     /// Its place.
     pub at: Span,
-}
-
-/// A conductor size. The three systems are different sizes under like numbers.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum WireSize {
-    /// ASTM B258: 12 is 12 AWG, 0 is 1/0, -1 is 2/0, -3 is 4/0.
-    Awg(i8),
-    /// SAE J1128/J1127, the smaller size of the same number; numbered as [`WireSize::Awg`].
-    Sae(i8),
-    /// ISO 6722/19642 nominal area in square millimetres.
-    Iso(f64),
 }
 
 /// One wire, or one segment of a `run`.
