@@ -14,6 +14,7 @@ pub mod check;
 pub mod model;
 pub mod quantity;
 pub mod read;
+pub mod render;
 pub mod solve;
 pub mod source;
 pub mod table;

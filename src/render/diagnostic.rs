@@ -1,0 +1,1 @@
+//! What is wrong with an input, as people read it.

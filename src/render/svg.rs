@@ -1,0 +1,1 @@
+//! A finished drawing as SVG.
