@@ -159,7 +159,14 @@ pub enum Control {
         when_in: bool,
     },
     /// The key, and what else makes a feed live.
-    Hot(HotIn),
+    Hot {
+        /// When it is live.
+        hot: HotIn,
+        /// Stays live this long after the key goes off; settled: dead.
+        stays_on: Option<Fact<Seconds>>,
+        /// Index into `switches` of the choice `off`/`on`, where the driver switches it.
+        unit: Option<u32>,
+    },
     /// A delay: closed in accessory and run, and this long after; settled parked: open.
     Delay {
         /// How long after the key goes off.

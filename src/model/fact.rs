@@ -71,6 +71,28 @@ impl<T: Scalar> Fact<T> {
         }
     }
 
+    /// Computed from this and another by a function that rises or falls throughout in each of the two.
+    #[must_use]
+    pub fn combine<U: Scalar, V: Scalar>(self, other: Fact<U>, f: impl Fn(T, U) -> V) -> Fact<V> {
+        let (a, b) = (self.range, other.range);
+        let corners = [
+            f(a.low, b.low),
+            f(a.low, b.high),
+            f(a.high, b.low),
+            f(a.high, b.high),
+        ];
+        let (mut low, mut high) = (corners[0], corners[0]);
+        for corner in corners {
+            low = if corner < low { corner } else { low };
+            high = if corner > high { corner } else { high };
+        }
+        Fact {
+            range: Interval { low, high },
+            likely: f(self.likely, other.likely),
+            basis: Basis::Derived(self.basis.assumed().or(other.basis.assumed())),
+        }
+    }
+
     /// Its place in the record, where it was stated.
     #[must_use]
     pub fn at(&self) -> Option<Span> {

@@ -18,4 +18,6 @@ pub use element::{Branch, Control, Element, Law};
 pub use fact::{Assumed, AssumedId, Basis, Fact};
 pub use part::{Part, Status, StaysLive, Zone};
 pub use situation::{Engine, Key, Setting, Situation, SwitchUnit};
-pub use vehicle::{BranchId, Climate, Link, PartId, Terminal, TerminalId, Vehicle, Wire, WireId};
+pub use vehicle::{
+    Battery, BranchId, Climate, Link, PartId, Terminal, TerminalId, Vehicle, Wire, WireId,
+};

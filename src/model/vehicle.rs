@@ -9,7 +9,7 @@ use super::fact::{Assumed, Fact};
 use super::part::Part;
 use super::situation::{Situation, SwitchUnit};
 use super::{Status, Zone};
-use crate::quantity::{Amps, Celsius, Meters, Ohms, Seconds, Volts};
+use crate::quantity::{AmpHours, Amps, Celsius, Fraction, Meters, Ohms, Seconds, Volts};
 use crate::read::document::{Document, Fields, WireSize};
 use crate::source::Span;
 
@@ -125,6 +125,25 @@ pub struct Climate {
     pub exterior: Fact<Celsius>,
 }
 
+/// What is known of a battery beyond what its branch gives.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Battery {
+    /// The part.
+    pub part: PartId,
+    /// Its branch, an [`super::Element::Cell`].
+    pub cell: BranchId,
+    /// Nominal voltage of the part.
+    pub nominal: Fact<Volts>,
+    /// 20-hour capacity of all that stand in parallel under this name, as stated or from `reserve`.
+    pub capacity: Option<Fact<AmpHours>>,
+    /// Cold-cranking current at -18 C of all that stand in parallel under this name.
+    pub cold_cranking: Option<Fact<Amps>>,
+    /// State of charge.
+    pub charge: Fact<Fraction>,
+    /// How many stand in parallel under this name.
+    pub count: u32,
+}
+
 /// A vehicle as recorded, ready to be solved.
 #[derive(Clone, Debug)]
 pub struct Vehicle {
@@ -140,6 +159,11 @@ pub struct Vehicle {
     pub cranking: Option<Fact<Amps>>,
     /// The battery that starts the engine.
     pub starter: Option<PartId>,
+    /// Batteries in document order, with what standing and starting are reckoned from.
+    pub batteries: Vec<Battery>,
+    /// The last part, `own-load`, which stands for the vehicle's own equipment; where the record gives its draw. It has no
+    /// terminals of its own: its branch runs from the `+` of the battery that starts the engine to the chassis.
+    pub own_load: Option<PartId>,
     /// The vehicle's own draw with the key off.
     pub own_off: Option<Fact<Amps>>,
     /// The vehicle's own draw with the key in run.
