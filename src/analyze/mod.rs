@@ -1,8 +1,10 @@
 //! The sums: what the solved states mean for a person.
 
+pub mod balance;
 pub mod key_off;
 pub mod settings;
 
+pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 pub use settings::{Explored, Extreme, Seen};
 

@@ -1,0 +1,313 @@
+//! The audit of one record in the shape of format 1.
+
+use super::number;
+use super::v1;
+use crate::analyze::Balance;
+use crate::analyze::Flow;
+use crate::analyze::KeyOff;
+use crate::analyze::Solved;
+use crate::check::Harm;
+use crate::check::Level;
+use crate::check::Measure;
+use crate::check::Report;
+use crate::check::Reported;
+use crate::model::Key;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::Situation;
+use crate::model::TerminalId;
+use crate::model::Vehicle;
+use crate::model::WireId;
+use crate::quantity::Seconds;
+use crate::render::words;
+use crate::solve::Solution;
+use crate::source::Sources;
+use crate::source::Span;
+
+/// Everything that the audit of one record came to.
+#[must_use]
+pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
+    let sources = &vehicle.document.sources;
+    let count = words::Count::of(report);
+    v1::Audit {
+        format: v1::FORMAT,
+        document: v1::Document {
+            path: words::path(sources).to_owned(),
+            name: Some(vehicle.name.clone()),
+        },
+        summary: v1::Summary {
+            errors: count.errors,
+            warnings: count.warnings,
+            notes: count.notes,
+            accepted: count.accepted,
+            checked: report.checked,
+            not_checked: report.gaps.len(),
+        },
+        findings: report
+            .findings
+            .iter()
+            .map(|reported| finding(vehicle, reported))
+            .collect(),
+        not_checked: report
+            .gaps
+            .iter()
+            .map(|(check, gap)| v1::NotChecked {
+                check: check.name.to_owned(),
+                parts: part_names(vehicle, &gap.parts),
+                wires: wire_names(vehicle, &gap.wires),
+                missing: gap.missing.clone(),
+            })
+            .collect(),
+        assumed: vehicle
+            .assumed
+            .iter()
+            .map(|assumed| v1::Assumed {
+                what: assumed.what.clone(),
+                subject: assumed.subject.clone(),
+                key: assumed.key.to_owned(),
+                amount: number(assumed.amount),
+                low: number(assumed.low),
+                high: number(assumed.high),
+                unit: assumed.unit.to_owned(),
+                source: assumed.source.clone(),
+            })
+            .collect(),
+        key_off: key_off(vehicle, &solved.key_off),
+        situations: solved
+            .situations
+            .iter()
+            .map(|(of, solution)| situation(vehicle, of, solution))
+            .collect(),
+        explored: v1::Explored {
+            settings: solved.explored.settings,
+            of: solved.explored.of,
+            complete: solved.explored.complete,
+        },
+    }
+}
+
+fn finding(vehicle: &Vehicle, reported: &Reported) -> v1::Finding {
+    let sources = &vehicle.document.sources;
+    let finding = &reported.finding;
+    v1::Finding {
+        check: reported.check.name.to_owned(),
+        level: level(reported.level),
+        harm: harm(reported.check.harm),
+        message: finding.message.clone(),
+        help: finding.help.clone(),
+        parts: part_names(vehicle, &finding.parts),
+        wires: wire_names(vehicle, &finding.wires),
+        setting: setting(&finding.setting),
+        value: finding.value.map(amount),
+        limit: finding.limit.map(amount),
+        source: finding.source.clone(),
+        why: finding
+            .why
+            .iter()
+            .map(|cause| v1::Step {
+                step: cause.step.clone(),
+                source: cause.source.clone(),
+            })
+            .collect(),
+        at: place(sources, finding.at),
+        also: labelled(sources, &finding.also),
+        accepted: reported
+            .accepted
+            .as_ref()
+            .map(|accepted| accepted.because.clone()),
+    }
+}
+
+fn key_off(vehicle: &Vehicle, key_off: &KeyOff) -> v1::KeyOff {
+    v1::KeyOff {
+        draw_a: number(key_off.draw.0),
+        draw_low_a: number(key_off.range.low.0),
+        draw_high_a: number(key_off.range.high.0),
+        missing: key_off.missing.clone(),
+        by_part: key_off
+            .by_part
+            .iter()
+            .map(|draw| v1::PartDraw {
+                part: part_name(vehicle, draw.part),
+                current_a: number(draw.current.0),
+                current_low_a: number(draw.range.low.0),
+                current_high_a: number(draw.range.high.0),
+                ahead_of_ignition: draw.ahead_of_ignition,
+                only_if: draw.only_if.as_ref().and_then(setting),
+                protected_by: part_names(vehicle, &draw.protected_by),
+            })
+            .collect(),
+        by_fuse: key_off
+            .by_fuse
+            .iter()
+            .map(|(fuse, current)| v1::FuseDraw {
+                fuse: part_name(vehicle, *fuse),
+                current_a: number(current.0),
+            })
+            .collect(),
+        simple_hours: key_off.simple.map(hours),
+        simple_days: key_off.simple.map(days),
+        by_battery: key_off
+            .by_battery
+            .iter()
+            .map(|(battery, draw, simple)| v1::BatteryDraw {
+                battery: part_name(vehicle, *battery),
+                draw_a: number(draw.0),
+                simple_hours: simple.map(hours),
+                simple_days: simple.map(days),
+            })
+            .collect(),
+        days_to_no_start: None,
+    }
+}
+
+fn situation(vehicle: &Vehicle, of: &Situation, solution: &Solution) -> v1::Situation {
+    let balance = Balance::of(vehicle, of, solution);
+    v1::Situation {
+        name: of.name.clone(),
+        key: key(of.key),
+        engine: words::engine(of.engine),
+        alternator_a: balance.alternator.map(|current| number(current.0)),
+        alternator_limit_a: balance.alternator_limit.map(|limit| number(limit.0)),
+        battery_a: balance.starter(vehicle).map(|flow| number(flow.current.0)),
+        batteries: balance
+            .batteries
+            .iter()
+            .map(|flow| v1::BatteryCurrent {
+                battery: part_name(vehicle, flow.part),
+                current_a: number(flow.current.0),
+                voltage_v: number(flow.volts.0),
+            })
+            .collect(),
+        load_a: number(balance.load.0),
+        average_a: number(balance.average.0),
+        terminals: (0..vehicle.terminals.len() as u32)
+            .map(TerminalId)
+            .filter(|terminal| solution.live[terminal.index()])
+            .map(|terminal| v1::TerminalVoltage {
+                at: vehicle.terminal(terminal).label.clone(),
+                voltage_v: number(solution.at(terminal).0),
+            })
+            .collect(),
+        parts: balance
+            .users
+            .iter()
+            .map(|flow| part_current(vehicle, *flow))
+            .collect(),
+        wires: vehicle
+            .wire_ids()
+            .filter(|wire| !vehicle.wire(*wire).assumed)
+            .map(|wire| wire_current(vehicle, solution, wire))
+            .collect(),
+        trouble: solution.trouble.clone(),
+    }
+}
+
+fn part_current(vehicle: &Vehicle, flow: Flow) -> v1::PartCurrent {
+    v1::PartCurrent {
+        part: part_name(vehicle, flow.part),
+        current_a: number(flow.current.0),
+        voltage_v: number(flow.volts.0),
+    }
+}
+
+fn wire_current(vehicle: &Vehicle, solution: &Solution, id: WireId) -> v1::WireCurrent {
+    let wire = vehicle.wire(id);
+    v1::WireCurrent {
+        wire: wire.id.clone(),
+        current_a: number(solution.wire(id).0),
+        drop_v: number((solution.at(wire.from) - solution.at(wire.to)).abs().0),
+        ampacity_a: None,
+    }
+}
+
+/// A place as people say it.
+pub(super) fn place(sources: &Sources, at: Span) -> v1::Place {
+    let position = sources.position(at);
+    let file = (at.file.0 != 0)
+        .then(|| sources.get(at.file).map(|text| text.name().to_owned()))
+        .flatten();
+    v1::Place {
+        file,
+        line: position.line,
+        column: position.column,
+        length: sources.slice(at).chars().count(),
+    }
+}
+
+/// Further places of a message.
+pub(super) fn labelled(sources: &Sources, also: &[(Span, String)]) -> Vec<v1::LabelledPlace> {
+    also.iter()
+        .map(|(at, label)| v1::LabelledPlace {
+            place: place(sources, *at),
+            label: label.clone(),
+        })
+        .collect()
+}
+
+fn setting(setting: &Setting) -> Option<v1::Setting> {
+    (*setting != Setting::default()).then(|| v1::Setting {
+        key: setting.key.map(key),
+        closed: setting.closed.clone(),
+        opened: setting.opened.clone(),
+        situation: setting.situation.clone(),
+        also: setting.also.clone(),
+    })
+}
+
+fn amount(measure: Measure) -> v1::Amount {
+    v1::Amount {
+        amount: number(measure.amount),
+        unit: measure.unit.to_owned(),
+    }
+}
+
+fn part_name(vehicle: &Vehicle, part: PartId) -> String {
+    vehicle.part(part).name.value.clone()
+}
+
+fn part_names(vehicle: &Vehicle, parts: &[PartId]) -> Vec<String> {
+    parts.iter().map(|part| part_name(vehicle, *part)).collect()
+}
+
+fn wire_names(vehicle: &Vehicle, wires: &[WireId]) -> Vec<String> {
+    wires
+        .iter()
+        .map(|wire| vehicle.wire(*wire).id.clone())
+        .collect()
+}
+
+fn hours(time: Seconds) -> f64 {
+    number(time.hours())
+}
+
+fn days(time: Seconds) -> f64 {
+    number(time.days())
+}
+
+pub(super) const fn level(level: Level) -> v1::Level {
+    match level {
+        Level::Note => v1::Level::Note,
+        Level::Warning => v1::Level::Warning,
+        Level::Error => v1::Level::Error,
+    }
+}
+
+pub(super) const fn harm(harm: Harm) -> v1::Harm {
+    match harm {
+        Harm::Fire => v1::Harm::Fire,
+        Harm::Stranded => v1::Harm::Stranded,
+        Harm::Damage => v1::Harm::Damage,
+        Harm::Nuisance => v1::Harm::Nuisance,
+        Harm::Record => v1::Harm::Record,
+    }
+}
+
+const fn key(key: Key) -> v1::Key {
+    match key {
+        Key::Off => v1::Key::Off,
+        Key::Accessory => v1::Key::Accessory,
+        Key::Run => v1::Key::Run,
+        Key::Start => v1::Key::Start,
+    }
+}

@@ -1,0 +1,87 @@
+//! The JSON Schemas of the record and of every JSON output, as they stand in `schemas/`.
+
+/// One schema.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Schema {
+    /// The command whose JSON it describes, or `vehicle` for the record.
+    pub name: &'static str,
+    /// What it is, one line.
+    pub about: &'static str,
+    /// The schema itself, JSON Schema 2020-12.
+    pub text: &'static str,
+}
+
+/// Every schema.
+pub const ALL: &[Schema] = &[
+    Schema {
+        name: "audit",
+        about: "what `audit --format json` prints",
+        text: include_str!("../../schemas/audit.schema.json"),
+    },
+    Schema {
+        name: "explain",
+        about: "what `explain --format json` prints",
+        text: include_str!("../../schemas/explain.schema.json"),
+    },
+    Schema {
+        name: "unreadable",
+        about: "what any command prints with `--format json` where the input could not be used",
+        text: include_str!("../../schemas/unreadable.schema.json"),
+    },
+];
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use schemars::JsonSchema;
+    use schemars::generate::SchemaSettings;
+
+    use super::*;
+    use crate::render::json::v1;
+
+    fn schema<T: JsonSchema>(title: &str) -> String {
+        let generator = SchemaSettings::draft2020_12()
+            .for_serialize()
+            .into_generator();
+        let mut schema = generator.into_root_schema_for::<T>();
+        schema.insert("title".to_owned(), title.into());
+        let mut text = serde_json::to_string_pretty(&schema).unwrap();
+        text.push('\n');
+        text
+    }
+
+    /// The schemas that stand in `schemas/` are those of the types. `REWRITE=1` writes them anew.
+    #[test]
+    fn schemas_are_current() {
+        let made = [
+            ("audit", schema::<v1::Printed<v1::Audit>>("keyoff audit")),
+            ("explain", schema::<v1::Checks>("keyoff explain")),
+            (
+                "unreadable",
+                schema::<v1::Unreadable>("keyoff: an input that could not be used"),
+            ),
+        ];
+        for (name, made) in made {
+            if std::env::var_os("REWRITE").is_some() {
+                let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+                    .join(format!("schemas/{name}.schema.json"));
+                std::fs::write(path, &made).unwrap();
+                continue;
+            }
+            let stands = ALL.iter().find(|schema| schema.name == name).unwrap().text;
+            assert!(
+                stands == made,
+                "schemas/{name}.schema.json is not that of the types: run this test with REWRITE=1"
+            );
+        }
+    }
+
+    #[test]
+    fn every_schema_is_a_schema() {
+        for schema in ALL {
+            let value: serde_json::Value = serde_json::from_str(schema.text).unwrap();
+            jsonschema::meta::validate(&value).unwrap();
+        }
+    }
+}

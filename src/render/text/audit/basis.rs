@@ -1,0 +1,150 @@
+//! On what the figures rest: what was assumed, where the record's values are from, and what this report is not.
+
+use std::collections::BTreeSet;
+
+use super::Told;
+use crate::quantity::Origin;
+use crate::read::document::Document;
+use crate::read::document::Fields;
+use crate::read::document::Value;
+use crate::render::figure::measure;
+use crate::render::text::Page;
+use crate::render::text::page::Column;
+use crate::render::words;
+use crate::source::Span;
+
+pub(super) fn write(told: &Told<'_>, page: &mut Page) {
+    assumed(told, page);
+    origins(told, page);
+    page.blank();
+    page.line(
+        0,
+        "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's body-builder \
+         instructions, local codes and licensed practice come first.",
+    );
+}
+
+fn assumed(told: &Told<'_>, page: &mut Page) {
+    if told.vehicle.assumed.is_empty() {
+        return;
+    }
+    page.heading("Assumed, because the record does not say");
+    let rows = told
+        .vehicle
+        .assumed
+        .iter()
+        .map(|assumed| {
+            vec![
+                assumed.what.clone(),
+                measure(assumed.amount, assumed.unit),
+                if assumed.low < assumed.high {
+                    format!(
+                        "{} to {}",
+                        measure(assumed.low, assumed.unit),
+                        measure(assumed.high, assumed.unit)
+                    )
+                } else {
+                    String::new()
+                },
+                assumed.source.clone(),
+            ]
+        })
+        .collect();
+    page.table(
+        2,
+        &[
+            Column::Words("What"),
+            Column::Figures("Taken"),
+            Column::Words("Between"),
+            Column::Words("Source"),
+        ],
+        rows,
+    );
+}
+
+fn origins(told: &Told<'_>, page: &mut Page) {
+    page.heading("Where the values are from");
+    let counted = Counted::of(&told.vehicle.document);
+    let mut counts: Vec<String> = Vec::new();
+    for (origin, one, many) in [
+        (Origin::Measured, "measured", "measured"),
+        (Origin::Label, "from a label", "from labels"),
+        (
+            Origin::Maker,
+            "from the maker's papers",
+            "from the makers' papers",
+        ),
+        (Origin::Guess, "guessed", "guessed"),
+        (
+            Origin::Unstated,
+            "without a word on where it is from",
+            "without a word on where they are from",
+        ),
+    ] {
+        let count = counted
+            .stated
+            .iter()
+            .filter(|(_, is)| *is == origin)
+            .count();
+        if count > 0 {
+            counts.push(words::plural(count, one, many));
+        }
+    }
+    if !counted.unknown.is_empty() {
+        counts.push(format!("{} unknown", counted.unknown.len()));
+    }
+    if !told.vehicle.assumed.is_empty() {
+        counts.push(format!("{} assumed", told.vehicle.assumed.len()));
+    }
+    if counts.is_empty() {
+        counts.push("none".to_owned());
+    }
+    page.line(2, &format!("{}.", counts.join(", ")));
+}
+
+/// Every value of the record once: the segments of a run share those of their entry.
+#[derive(Default)]
+struct Counted {
+    stated: BTreeSet<(Span, Origin)>,
+    unknown: BTreeSet<Span>,
+}
+
+impl Counted {
+    fn of(document: &Document) -> Self {
+        let mut counted = Self::default();
+        counted.fields(&document.vehicle);
+        for part in &document.parts {
+            counted.fields(&part.fields);
+        }
+        for wire in &document.wires {
+            counted.fields(&wire.fields);
+        }
+        for situation in &document.situations {
+            counted.fields(&situation.fields);
+        }
+        for reading in &document.readings {
+            counted.fields(&reading.fields);
+        }
+        counted
+    }
+
+    fn fields(&mut self, fields: &Fields) {
+        for field in &fields.list {
+            self.value(&field.value);
+        }
+    }
+
+    fn value(&mut self, value: &Value) {
+        match value {
+            Value::Unknown(at) => {
+                self.unknown.insert(*at);
+            }
+            Value::Quantity(quantity) => {
+                self.stated.insert((quantity.at, quantity.origin));
+            }
+            Value::List(list, _) => list.iter().for_each(|value| self.value(value)),
+            Value::Map(fields) => self.fields(fields),
+            Value::Text(_) | Value::Flag(_) | Value::Size(_) => {}
+        }
+    }
+}

@@ -1,0 +1,66 @@
+//! What could not be judged, by the fact that would settle it.
+
+use std::collections::BTreeMap;
+
+use super::Told;
+use crate::check::Gap;
+use crate::check::Meta;
+use crate::check::Report;
+use crate::render::text::Page;
+use crate::render::words;
+
+/// A fact that is not stated, and the judgements that wait for it.
+pub(super) struct Fact<'a> {
+    pub(super) name: &'a str,
+    pub(super) settles: Vec<(&'static Meta, &'a Gap)>,
+}
+
+/// By missing fact, the one that settles most first.
+pub(super) fn by_fact(report: &Report) -> Vec<Fact<'_>> {
+    let mut facts: BTreeMap<&str, Vec<(&'static Meta, &Gap)>> = BTreeMap::new();
+    for (check, gap) in &report.gaps {
+        for name in &gap.missing {
+            facts.entry(name).or_default().push((check, gap));
+        }
+    }
+    let mut facts: Vec<Fact<'_>> = facts
+        .into_iter()
+        .map(|(name, settles)| Fact { name, settles })
+        .collect();
+    // Stable: those that settle as much stay in the order of their names.
+    facts.sort_by_key(|fact| std::cmp::Reverse(fact.settles.len()));
+    facts
+}
+
+pub(super) fn write(told: &Told<'_>, page: &mut Page) {
+    let facts = by_fact(told.report);
+    if facts.is_empty() {
+        return;
+    }
+    page.heading("Not checked, because a fact is not stated");
+    for fact in facts {
+        let waiting = by_check(told, &fact);
+        page.item(2, 4, &format!("{}: {}", fact.name, waiting.join("; ")));
+    }
+}
+
+/// `voltage-drop of WORK and BEACON`.
+fn by_check(told: &Told<'_>, fact: &Fact<'_>) -> Vec<String> {
+    let mut checks: Vec<(&str, Vec<String>)> = Vec::new();
+    for (check, gap) in &fact.settles {
+        let subjects = words::subjects(told.vehicle, &gap.parts, &gap.wires);
+        let subject = subjects.into_iter().next().unwrap_or_default();
+        match checks.iter_mut().find(|(name, _)| *name == check.name) {
+            Some((_, subjects)) => {
+                if !subjects.contains(&subject) {
+                    subjects.push(subject);
+                }
+            }
+            None => checks.push((check.name, vec![subject])),
+        }
+    }
+    checks
+        .into_iter()
+        .map(|(check, subjects)| format!("{check} of {}", words::list(&subjects)))
+        .collect()
+}

@@ -1,0 +1,79 @@
+//! Every situation in one table.
+
+use super::Told;
+use crate::analyze::Balance;
+use crate::quantity::Volts;
+use crate::render::figure::figure;
+use crate::render::figure::signed;
+use crate::render::text::Page;
+use crate::render::text::page::Column;
+use crate::render::words;
+
+pub(super) fn write(told: &Told<'_>, page: &mut Page) {
+    page.heading("Situations");
+    let rows = told
+        .balances
+        .iter()
+        .map(|(situation, _, balance)| {
+            let battery = balance.starter(told.vehicle);
+            vec![
+                situation.name.clone(),
+                situation.key.text().to_owned(),
+                words::engine(situation.engine),
+                figure(balance.load),
+                figure(balance.average),
+                balance.alternator.map_or_else(String::new, figure),
+                balance.alternator_limit.map_or_else(String::new, figure),
+                battery.map_or_else(String::new, |flow| signed(flow.current)),
+                battery.map_or_else(String::new, |flow| figure(flow.volts)),
+                lowest(told, balance),
+            ]
+        })
+        .collect();
+    page.table(
+        2,
+        &[
+            Column::Words("Situation"),
+            Column::Words("Key"),
+            Column::Words("Engine"),
+            Column::Figures("Load"),
+            Column::Figures("Average"),
+            Column::Figures("Alternator"),
+            Column::Figures("of"),
+            Column::Figures("Battery"),
+            Column::Figures("at"),
+            Column::Words("Lowest at a load"),
+        ],
+        rows,
+    );
+    page.line(
+        2,
+        "Average: weighted by duty. Battery: the one that starts the engine, + when it gives, - when it is charged.",
+    );
+    let explored = &told.solved.explored;
+    let all = if explored.complete {
+        format!(
+            "All {} settings of the switches were looked at.",
+            explored.of
+        )
+    } else {
+        format!(
+            "{} of {} settings of the switches were looked at: what shows only in the others is not in this report.",
+            explored.settings, explored.of
+        )
+    };
+    page.line(2, &all);
+}
+
+/// The user of current with the least voltage across it.
+fn lowest(told: &Told<'_>, balance: &Balance) -> String {
+    let mut lowest: Option<(Volts, &str)> = None;
+    for user in balance.users.iter().filter(|user| user.current.0 > 1e-6) {
+        if lowest.is_none_or(|(volts, _)| user.volts < volts) {
+            lowest = Some((user.volts, &told.vehicle.part(user.part).name.value));
+        }
+    }
+    lowest.map_or_else(String::new, |(volts, name)| {
+        format!("{name} {}", figure(volts))
+    })
+}

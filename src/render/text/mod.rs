@@ -1,0 +1,7 @@
+//! Plain words for people, wrapped to a width, with colour only where it is wanted.
+
+pub mod audit;
+pub mod checks;
+pub mod page;
+
+pub use page::Page;

@@ -1,0 +1,228 @@
+//! Names and short phrases that all forms of output share.
+
+use crate::check::Finding;
+use crate::check::Harm;
+use crate::check::Level;
+use crate::check::Report;
+use crate::model::Engine;
+use crate::model::Key;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::Vehicle;
+use crate::model::WireId;
+use crate::source::Sources;
+use crate::source::Text;
+
+/// How many findings of each level; what the record accepts is counted apart.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Count {
+    /// Errors.
+    pub errors: usize,
+    /// Warnings.
+    pub warnings: usize,
+    /// Notes.
+    pub notes: usize,
+    /// Accepted, of any level.
+    pub accepted: usize,
+}
+
+impl Count {
+    /// Counts.
+    #[must_use]
+    pub fn of(report: &Report) -> Self {
+        let mut count = Self::default();
+        for reported in &report.findings {
+            match (reported.accepted.is_some(), reported.level) {
+                (true, _) => count.accepted += 1,
+                (false, Level::Error) => count.errors += 1,
+                (false, Level::Warning) => count.warnings += 1,
+                (false, Level::Note) => count.notes += 1,
+            }
+        }
+        count
+    }
+}
+
+/// The name of the record's file.
+#[must_use]
+pub fn path(sources: &Sources) -> &str {
+    sources.texts().first().map_or("", Text::name)
+}
+
+/// What the engine does, as a record says it.
+#[must_use]
+pub fn engine(engine: Engine) -> String {
+    match engine {
+        Engine::Stopped => "stopped".to_owned(),
+        Engine::Idle => "idle".to_owned(),
+        Engine::Cruise => "cruise".to_owned(),
+        Engine::Speed(rpm) => format!("{} rpm", rpm.0),
+    }
+}
+
+/// The level in one word.
+#[must_use]
+pub const fn level(level: Level) -> &'static str {
+    match level {
+        Level::Note => "note",
+        Level::Warning => "warning",
+        Level::Error => "error",
+    }
+}
+
+/// The harm in one word, as machines read it.
+#[must_use]
+pub const fn harm(harm: Harm) -> &'static str {
+    match harm {
+        Harm::Fire => "fire",
+        Harm::Stranded => "stranded",
+        Harm::Damage => "damage",
+        Harm::Nuisance => "nuisance",
+        Harm::Record => "record",
+    }
+}
+
+/// The harm as a heading over findings.
+#[must_use]
+pub const fn harm_heading(harm: Harm) -> &'static str {
+    match harm {
+        Harm::Fire => "Can burn",
+        Harm::Stranded => "Can leave somebody stranded, or breaks the law",
+        Harm::Damage => "Can damage equipment",
+        Harm::Nuisance => "Annoys, or wears out early",
+        Harm::Record => "About the record itself",
+    }
+}
+
+/// The smallest setting that shows a finding, as words that end a sentence: `with the key off and S2 left closed`.
+/// Nothing where it shows as the vehicle is left or in every setting.
+#[must_use]
+pub fn setting(setting: &Setting) -> Option<String> {
+    let mut phrases = Vec::new();
+    if let Some(situation) = &setting.situation {
+        phrases.push(format!("in the situation `{situation}`"));
+    }
+    let mut with = Vec::new();
+    if let Some(key) = setting.key {
+        with.push(match key {
+            Key::Off => "the key off".to_owned(),
+            Key::Accessory => "the key in accessory".to_owned(),
+            Key::Run => "the key in run".to_owned(),
+            Key::Start => "the key in start".to_owned(),
+        });
+    }
+    let left = if setting.key == Some(Key::Off) {
+        "left "
+    } else {
+        ""
+    };
+    if !setting.closed.is_empty() {
+        with.push(format!("{} {left}closed", list(&setting.closed)));
+    }
+    if !setting.opened.is_empty() {
+        with.push(format!("{} {left}open", list(&setting.opened)));
+    }
+    if !with.is_empty() {
+        phrases.push(format!("with {}", list(&with)));
+    }
+    if let Some(also) = &setting.also {
+        phrases.push(also.clone());
+    }
+    (!phrases.is_empty()).then(|| phrases.join(", "))
+}
+
+/// `A`, `A and B`, `A, B and C`.
+#[must_use]
+pub fn list<T: AsRef<str>>(words: &[T]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// `1 error`, `2 errors`.
+#[must_use]
+pub fn plural(count: usize, one: &str, many: &str) -> String {
+    if count == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{count} {many}")
+    }
+}
+
+/// The parts and wires of a finding or gap by name, parts first.
+#[must_use]
+pub fn subjects(vehicle: &Vehicle, parts: &[PartId], wires: &[WireId]) -> Vec<String> {
+    let parts = parts
+        .iter()
+        .map(|part| vehicle.part(*part).name.value.clone());
+    let wires = wires.iter().map(|wire| vehicle.wire(*wire).id.clone());
+    parts.chain(wires).collect()
+}
+
+/// What a finding is about first of all: its first part, else its first wire.
+#[must_use]
+pub fn subject(vehicle: &Vehicle, finding: &Finding) -> String {
+    subjects(vehicle, &finding.parts, &finding.wires)
+        .into_iter()
+        .next()
+        .unwrap_or_default()
+}
+
+/// With a full stop.
+#[must_use]
+pub fn sentence(words: &str) -> String {
+    let words = words.trim();
+    let mut out = words.to_owned();
+    if !words.is_empty() && !words.ends_with(['.', '!', '?', ':', ';']) {
+        out.push('.');
+    }
+    out
+}
+
+/// `at idle`, `stopped`, `at 1400 rpm`, for use after `engine`.
+#[must_use]
+pub fn at_speed(of: Engine) -> String {
+    if of.runs() {
+        format!("at {}", engine(of))
+    } else {
+        "stopped".to_owned()
+    }
+}
+
+/// `truck.yaml:12`.
+#[must_use]
+pub fn line(sources: &Sources, at: crate::source::Span) -> String {
+    let name = sources.get(at.file).map_or("", Text::name);
+    format!("{name}:{}", sources.position(at).line)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_setting_reads_as_a_phrase() {
+        let mut of = Setting {
+            key: Some(Key::Off),
+            closed: vec!["S2".into(), "S3".into()],
+            ..Setting::default()
+        };
+        assert_eq!(
+            setting(&of).unwrap(),
+            "with the key off and S2 and S3 left closed"
+        );
+        of.key = None;
+        of.opened.push("S4".into());
+        of.situation = Some("at night".into());
+        assert_eq!(
+            setting(&of).unwrap(),
+            "in the situation `at night`, with S2 and S3 closed and S4 open"
+        );
+        assert_eq!(setting(&Setting::default()), None);
+    }
+}
