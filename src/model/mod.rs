@@ -12,6 +12,10 @@ pub mod vehicle;
 pub mod walk;
 
 mod build;
+mod kind;
+mod situations;
+mod whole;
+mod wiring;
 
 pub use build::build;
 pub use element::{Branch, Control, Element, Law};

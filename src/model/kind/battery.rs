@@ -1,0 +1,191 @@
+//! Batteries: a rest voltage behind a resistance.
+
+use crate::model::build::Builder;
+use crate::model::build::Maker;
+use crate::model::default;
+use crate::model::element::Element;
+use crate::model::fact::{Basis, Fact};
+use crate::model::vehicle::{Battery, PartId};
+use crate::quantity::Interval;
+use crate::quantity::{AmpHours, Amps, Celsius, Fraction, Ohms, Scalar, Seconds, Volts};
+use crate::read::document::Dimension;
+
+/// Adds the cell and what else is known.
+pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
+    let Some((minus, plus)) = maker.pair("-", "+") else {
+        return;
+    };
+    let count = count(maker);
+    let many = f64::from(count);
+    let nominal = nominal(maker);
+    let blocks = nominal.likely.0 / 12.0;
+    let one = capacity_of_one(maker);
+    let capacity = one.map(|one| one.derive(|one| one * many));
+    let cranking: Option<Fact<Amps>> = maker.stated("cold-cranking");
+    let charge = maker.stated_or("charge", "state of charge", default::charge());
+    let chemistry = chemistry(maker);
+    let rest = rest(maker, &chemistry, charge, nominal);
+    let ohms = resistance(maker, cranking, one, blocks).derive(|one| one / many);
+    let charge_limit = maker
+        .stated("charge-limit")
+        .or_else(|| charge_limit(maker, capacity));
+    let element = Element::Cell {
+        rest,
+        ohms,
+        charge_limit,
+    };
+    let cell = maker.branch("", minus, plus, element);
+    maker.builder.batteries.push(Battery {
+        part: maker.id,
+        cell,
+        nominal,
+        capacity,
+        cold_cranking: cranking.map(|one| one.derive(|one| one * many)),
+        charge,
+        count,
+    });
+}
+
+/// The inside of a battery that the record leaves out: everything about it is a default.
+pub(in crate::model) fn build_missing(builder: &mut Builder<'_>, id: PartId) {
+    let ends = builder.terminal(id, "-").zip(builder.terminal(id, "+"));
+    let Some((minus, plus)) = ends else {
+        return;
+    };
+    let nominal = builder.system;
+    let blocks = nominal.likely.0 / 12.0;
+    let take = &mut builder.ledger;
+    let charge = take.take(
+        "battery state of charge".to_owned(),
+        "battery",
+        "charge",
+        default::charge(),
+    );
+    let rest = charge.derive(|charge| default::rest_voltage("flooded", charge) * blocks);
+    let ohms = take
+        .take(
+            "battery internal resistance".to_owned(),
+            "battery",
+            "internal-resistance",
+            default::battery_ohms(),
+        )
+        .derive(|one| one * blocks);
+    let element = Element::Cell {
+        rest,
+        ohms,
+        charge_limit: None,
+    };
+    let cell = builder.add_branch(id, "", minus, plus, element);
+    builder.batteries.push(Battery {
+        part: id,
+        cell,
+        nominal,
+        capacity: None,
+        cold_cranking: None,
+        charge,
+        count: 1,
+    });
+}
+
+fn count(maker: &Maker<'_, '_>) -> u32 {
+    maker
+        .fields
+        .quantity("in-parallel")
+        .filter(|count| count.dimension == Dimension::Count && count.low >= 1.0)
+        .map_or(1, |count| count.low.round() as u32)
+}
+
+/// Stated; else 12 V for one of a series string, else that of the system.
+fn nominal(maker: &mut Maker<'_, '_>) -> Fact<Volts> {
+    if let Some(stated) = maker.stated("voltage") {
+        return stated;
+    }
+    let system = maker.builder.system;
+    let in_series = maker.builder.strings.in_series(maker.id);
+    if in_series && system.likely.0 > 12.0 {
+        let each = maker.builder.strings.length(maker.id);
+        return system.derive(|system| system / f64::from(each));
+    }
+    system.derive(|system| system)
+}
+
+fn chemistry(maker: &mut Maker<'_, '_>) -> String {
+    if let Some(stated) = maker.fields.text("chemistry") {
+        return stated.value.clone();
+    }
+    maker.assume(
+        "chemistry",
+        "taken as a flooded lead-acid battery",
+        default::exact(Fraction(1.0), default::CAUTION),
+    );
+    "flooded".to_owned()
+}
+
+fn capacity_of_one(maker: &Maker<'_, '_>) -> Option<Fact<AmpHours>> {
+    let reserve = || {
+        let reserve: Fact<Seconds> = maker.stated("reserve")?;
+        Some(reserve.derive(default::capacity_from_reserve))
+    };
+    maker.stated("capacity").or_else(reserve)
+}
+
+fn rest(
+    maker: &Maker<'_, '_>,
+    chemistry: &str,
+    charge: Fact<Fraction>,
+    nominal: Fact<Volts>,
+) -> Fact<Volts> {
+    let of_charge = || {
+        charge.combine(nominal, |charge, nominal| {
+            default::rest_voltage(chemistry, charge) * (nominal.0 / 12.0)
+        })
+    };
+    maker.stated("rest-voltage").unwrap_or_else(of_charge)
+}
+
+/// Of one battery at the temperature it stands in; `blocks` is its voltage over 12 V.
+fn resistance(
+    maker: &mut Maker<'_, '_>,
+    cranking: Option<Fact<Amps>>,
+    capacity: Option<Fact<AmpHours>>,
+    blocks: f64,
+) -> Fact<Ohms> {
+    if let Some(stated) = maker.stated("internal-resistance") {
+        return stated;
+    }
+    let at: Celsius = maker.builder.climate.parked.likely;
+    let default = match (cranking, capacity) {
+        (Some(cranking), _) => default::battery_ohms_from_cranking(cranking.likely, at),
+        (None, Some(capacity)) => default::battery_ohms_from_capacity(capacity.likely, at),
+        (None, None) => default::battery_ohms(),
+    };
+    let scaled = crate::table::Cited {
+        value: default.value * blocks,
+        low: default.low * blocks,
+        high: default.high * blocks,
+        source: default.source,
+    };
+    maker.assume("internal-resistance", "internal resistance", scaled)
+}
+
+fn charge_limit(maker: &mut Maker<'_, '_>, capacity: Option<Fact<AmpHours>>) -> Option<Fact<Amps>> {
+    let capacity = capacity?;
+    let share = default::charge_share();
+    let limit = |share: f64, capacity: AmpHours| Amps(capacity.0 * share);
+    let cited = crate::table::Cited {
+        value: limit(share.value.get(), capacity.likely),
+        low: limit(share.low.get(), capacity.range.low),
+        high: limit(share.high.get(), capacity.range.high),
+        source: share.source,
+    };
+    Some(maker.assume("charge-limit", "charge limit", cited))
+}
+
+/// A fact that follows from the format's own words.
+pub(in crate::model) fn given<T: Scalar>(value: T) -> Fact<T> {
+    Fact {
+        range: Interval::exact(value),
+        likely: value,
+        basis: Basis::Derived(None),
+    }
+}

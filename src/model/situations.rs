@@ -1,0 +1,148 @@
+//! The situations of a vehicle: two that are always there, then those of the record.
+
+use std::collections::BTreeSet;
+
+use super::build::Builder;
+use super::fact::Fact;
+use super::situation::{Engine, Key, Situation, SwitchUnit};
+use super::vehicle::PartId;
+use crate::quantity::Rpm;
+use crate::read::document::{self, Fields, Value};
+
+/// `parked`, `all on`, then the named ones in document order.
+pub(super) fn build(builder: &Builder<'_>) -> Vec<Situation> {
+    let mut all = vec![parked(&builder.switches), all_on(&builder.switches)];
+    let named = builder.document.situations.iter();
+    all.extend(named.map(|record| recorded(builder, record)));
+    all
+}
+
+fn plain(name: &str, key: Key, engine: Engine, positions: Vec<u8>) -> Situation {
+    Situation {
+        name: name.to_owned(),
+        key,
+        engine,
+        positions,
+        modes: Vec::new(),
+        duty: Vec::new(),
+        ambient: None,
+        lasts: None,
+        shore: false,
+        detached: BTreeSet::new(),
+        at: None,
+    }
+}
+
+/// Key off, everything as it is left.
+fn parked(switches: &[SwitchUnit]) -> Situation {
+    let positions = switches.iter().map(|unit| unit.left).collect();
+    plain("parked", Key::Off, Engine::Stopped, positions)
+}
+
+/// Key in run, engine at idle, everything switched on.
+fn all_on(switches: &[SwitchUnit]) -> Situation {
+    let positions = switches.iter().map(|unit| unit.on).collect();
+    plain("all on", Key::Run, Engine::Idle, positions)
+}
+
+fn recorded(builder: &Builder<'_>, record: &document::Situation) -> Situation {
+    let fields = &record.fields;
+    let engine = engine(fields);
+    let situation = plain(&record.name.value, key(fields, engine), engine, Vec::new());
+    Situation {
+        positions: positions(builder, fields),
+        modes: of_parts(builder, fields, "modes", |value| match value {
+            Value::Text(mode) => Some(mode.value.clone()),
+            _ => None,
+        }),
+        duty: of_parts(builder, fields, "duty", |value| match value {
+            Value::Quantity(share) => share.stated().map(Fact::stated),
+            _ => None,
+        }),
+        ambient: fields.stated("ambient").map(Fact::stated),
+        lasts: fields.stated("for").map(Fact::stated),
+        shore: fields.flag("shore"),
+        detached: words(fields, "detached").map(str::to_owned).collect(),
+        at: Some(record.name.at),
+        ..situation
+    }
+}
+
+fn words<'f>(fields: &'f Fields, key: &str) -> impl Iterator<Item = &'f str> {
+    fields.list(key).iter().filter_map(|value| match value {
+        Value::Text(word) => Some(word.value.as_str()),
+        _ => None,
+    })
+}
+
+/// Stopped where nothing is said.
+fn engine(fields: &Fields) -> Engine {
+    if let Some(speed) = fields.stated::<Rpm>("engine") {
+        return Engine::Speed(speed.value.middle());
+    }
+    match fields.text("engine").map(|word| word.value.as_str()) {
+        Some("idle") => Engine::Idle,
+        Some("cruise") => Engine::Cruise,
+        _ => Engine::Stopped,
+    }
+}
+
+/// Where nothing is said: run with the engine running, else off.
+fn key(fields: &Fields, engine: Engine) -> Key {
+    let stated = fields.text("key");
+    let named = |word: &str| Key::ALL.into_iter().find(|key| key.text() == word);
+    stated
+        .and_then(|word| named(&word.value))
+        .unwrap_or(if engine.runs() { Key::Run } else { Key::Off })
+}
+
+/// Everything as it is left, but for what is named.
+fn positions(builder: &Builder<'_>, fields: &Fields) -> Vec<u8> {
+    let units = &builder.switches;
+    let mut positions: Vec<u8> = units.iter().map(|unit| unit.left).collect();
+    let mut set = |label: &str, position: &dyn Fn(&SwitchUnit) -> Option<u8>| {
+        for (unit, at) in units.iter().zip(&mut positions) {
+            if unit.label == label
+                && let Some(position) = position(unit)
+            {
+                *at = position;
+            }
+        }
+    };
+    for label in words(fields, "closed") {
+        set(label, &|unit| Some(unit.on));
+    }
+    for label in words(fields, "opened") {
+        // Of a switch with positions: the one it is left in, which joins nothing where there is such a one.
+        set(label, &|unit| {
+            let plain = unit.positions.len() == 2 && unit.on == 1;
+            Some(if plain { 0 } else { unit.left })
+        });
+    }
+    if let Some(map) = fields.map("positions") {
+        for field in &map.list {
+            if let Value::Text(name) = &field.value {
+                set(&field.key.value, &|unit| {
+                    let found = unit.positions.iter().position(|own| *own == name.value);
+                    found.map(|found| found as u8)
+                });
+            }
+        }
+    }
+    positions
+}
+
+fn of_parts<T>(
+    builder: &Builder<'_>,
+    fields: &Fields,
+    key: &str,
+    read: impl Fn(&Value) -> Option<T>,
+) -> Vec<(PartId, T)> {
+    let Some(map) = fields.map(key) else {
+        return Vec::new();
+    };
+    let of_part = |field: &document::Field| {
+        Some((builder.part_named(&field.key.value)?, read(&field.value)?))
+    };
+    map.list.iter().filter_map(of_part).collect()
+}
