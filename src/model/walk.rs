@@ -1,1 +1,0 @@
-//! Walks over the graph: the next protection, what is downstream, the way home.
