@@ -30,6 +30,25 @@ pub enum Dimension {
 }
 
 impl Dimension {
+    /// As a message names it: `a current`.
+    #[must_use]
+    pub const fn noun(self) -> &'static str {
+        match self {
+            Self::Current => "a current",
+            Self::Voltage => "a voltage",
+            Self::Resistance => "a resistance",
+            Self::Power => "a power",
+            Self::Charge => "a capacity",
+            Self::Time => "a time",
+            Self::Length => "a length",
+            Self::Temperature => "a temperature",
+            Self::Fraction => "a share",
+            Self::Speed => "an engine speed",
+            Self::Multiple => "a multiple",
+            Self::Count => "a count",
+        }
+    }
+
     /// The symbol of the base unit; that of the unit type in [`crate::quantity`].
     #[must_use]
     pub const fn symbol(self) -> &'static str {
@@ -67,6 +86,9 @@ pub enum Origin {
 }
 
 impl Origin {
+    /// Those that can be written.
+    pub const ALL: &'static [Self] = &[Self::Measured, Self::Label, Self::Maker, Self::Guess];
+
     /// As written in brackets after a value; empty where nothing was said.
     #[must_use]
     pub const fn text(self) -> &'static str {
@@ -89,4 +111,21 @@ pub enum WireSize {
     Sae(i8),
     /// ISO 6722/19642 nominal area in square millimetres.
     Iso(f64),
+}
+
+impl std::fmt::Display for WireSize {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let gauge = |number: i8| {
+            if number > 0 {
+                number.to_string()
+            } else {
+                format!("{}/0", 1 - i32::from(number))
+            }
+        };
+        match *self {
+            Self::Awg(number) => write!(f, "{} AWG", gauge(number)),
+            Self::Sae(number) => write!(f, "{} SAE", gauge(number)),
+            Self::Iso(area) => write!(f, "{area} mm2"),
+        }
+    }
 }

@@ -8,6 +8,7 @@ mod dimension;
 mod interval;
 pub mod parse;
 pub mod show;
+mod unit;
 mod units;
 
 pub use dimension::{Dimension, Origin, WireSize};

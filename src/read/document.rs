@@ -25,6 +25,8 @@ pub struct Document {
     pub accept: Vec<Accept>,
     /// What was read in a way worth telling (`12 ga` taken as AWG).
     pub remarks: Vec<Remark>,
+    /// Parts by name.
+    pub names: super::Names,
 }
 
 /// Something read in a way worth telling; not a fault.

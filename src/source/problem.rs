@@ -69,6 +69,11 @@ impl Problems {
         self.list.push(problem);
     }
 
+    /// Adds those that there are.
+    pub fn extend(&mut self, problems: impl IntoIterator<Item = Problem>) {
+        self.list.extend(problems);
+    }
+
     /// How many were found.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -1,0 +1,610 @@
+//! From a node of the tree to a value of the shape that its key has. Never stops at the first fault.
+
+use std::collections::HashMap;
+
+use super::document::{Dimension, Field, Fields, Quantity, Remark, Value};
+use super::keys::{Bound, Key, Listed, Scope, Shape};
+use super::words::{self, Wording};
+use super::yaml::{Id, Node, Tree};
+use crate::quantity::parse::{parse, parse_size};
+use crate::source::{Problem, Problems, Span, Spanned};
+
+/// What reading has gathered so far.
+#[derive(Debug)]
+pub(super) struct Out {
+    /// All complaints.
+    pub problems: Problems,
+    /// What was read in a way worth telling.
+    pub remarks: Vec<Remark>,
+    /// How many more values may be read; repetitions of one node count each time.
+    pub budget: usize,
+    /// How many more suggestions may be searched for: each compares one word with many.
+    pub hints: usize,
+    spent: bool,
+}
+
+impl Out {
+    /// Nothing gathered.
+    pub fn new(budget: usize) -> Self {
+        Self {
+            problems: Problems::new(),
+            remarks: Vec::new(),
+            budget,
+            hints: 200,
+            spent: false,
+        }
+    }
+
+    /// Whether one more suggestion may be searched for.
+    pub fn hint(&mut self) -> bool {
+        let more = self.hints > 0;
+        self.hints = self.hints.saturating_sub(1);
+        more
+    }
+
+    fn worded(&mut self, at: Span, wording: Wording) {
+        let problem = Problem::new(at, wording.message)
+            .label(wording.label)
+            .help(wording.help);
+        self.problems.push(problem);
+    }
+}
+
+/// A tree being read.
+pub(super) struct Decoder<'t, 's> {
+    /// The nodes.
+    pub tree: &'t Tree<'s>,
+    /// What is gathered.
+    pub out: &'t mut Out,
+}
+
+/// The key whose value is read, for messages.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'k> {
+    /// As written.
+    pub name: &'k str,
+    /// A value that would do.
+    pub example: &'k str,
+}
+
+impl Decoder<'_, '_> {
+    /// The entries of a map with text keys; complains where it is something else, and about a key given twice.
+    pub fn entries(&mut self, id: Id, what: &str, example: &str) -> Option<Vec<Entry>> {
+        let tree = self.tree;
+        let Node::Map { entries, flow } = tree.node(id) else {
+            let at = tree.at(id);
+            let problem = if tree.is_empty(id) {
+                Problem::new(at, format!("{what} has nothing written after it")).label("empty")
+            } else {
+                Problem::new(at, format!("{what} needs keys with values"))
+                    .label("not keys with values")
+            };
+            self.out
+                .problems
+                .push(problem.help(format!("write it as in `{example}`")));
+            return None;
+        };
+        let mut list: Vec<Entry> = Vec::with_capacity(entries.len());
+        let mut large: HashMap<String, usize> = HashMap::new();
+        for &(key, value) in entries {
+            let Some((name, at)) = tree.scalar(key) else {
+                self.out.problems.push(
+                    Problem::new(tree.at(key), "a key must be a word, not a list or a map")
+                        .label("not a word")
+                        .help("look at the braces and colons of this entry"),
+                );
+                continue;
+            };
+            if name == "<<" {
+                self.out.problems.push(
+                    Problem::new(at, "`<<` does not merge anything here")
+                        .label("YAML merge key")
+                        .help("put what is shared into a part template: `library: {NAME: {…}}`, then `use: NAME`"),
+                );
+                continue;
+            }
+            let before = if entries.len() > 16 {
+                large.insert(name.to_owned(), list.len())
+            } else {
+                list.iter().position(|entry| entry.name.value == name)
+            };
+            if let Some(first) = before {
+                large.insert(name.to_owned(), first);
+                let first = list[first].name.at;
+                self.out.problems.push(
+                    Problem::new(
+                        at,
+                        format!("`{}` is given twice in {what}", words::short(name)),
+                    )
+                    .label("again here")
+                    .also(first, "first here")
+                    .help("keep one of the two, or rename one if they are two things"),
+                );
+                continue;
+            }
+            list.push(Entry {
+                name: Spanned::new(name.to_owned(), at),
+                value,
+                // `{what: left, right}` makes `right` a key without a colon.
+                lone: *flow && tree.is_empty(value) && tree.at(value).is_empty(),
+            });
+        }
+        Some(list)
+    }
+
+    /// Reads a map whose keys are in a list.
+    pub fn fields(&mut self, id: Id, scope: Scope, owner: &str, example: &str) -> Option<Fields> {
+        let entries = self.entries(id, owner, example)?;
+        let mut fields = Fields {
+            list: Vec::with_capacity(entries.len()),
+            at: self.tree.at(id),
+        };
+        let mut previous: Option<Spanned<String>> = None;
+        let mut written: Vec<String> = Vec::new();
+        for entry in entries {
+            match scope.find(&entry.name.value) {
+                Some(key) => {
+                    written.push(entry.name.value.clone());
+                    if let Some(value) = self.value_of(key, &entry) {
+                        fields.list.push(Field {
+                            key: entry.name.clone(),
+                            value,
+                        });
+                    }
+                }
+                None if entry.lone => self.lone_word(&entry, previous.as_ref()),
+                None => {
+                    let hint = self.out.hint();
+                    let (message, help) = words::unknown_key(&entry.name.value, scope, owner, hint);
+                    self.out.problems.push(
+                        Problem::new(entry.name.at, message)
+                            .label("not a key here")
+                            .help(help),
+                    );
+                }
+            }
+            previous = Some(entry.name);
+        }
+        let lacks = words::missing(scope, |name| written.iter().any(|key| key == name));
+        if let Some(key) =
+            lacks.filter(|key| !matches!(scope, Scope::Part(_)) || key.name != "kind")
+        {
+            let at = first_line(self.tree, fields.at);
+            self.out.problems.push(
+                Problem::new(at, format!("{owner} needs `{}`", key.name))
+                    .label(format!("no `{}` in it", key.name))
+                    .help(format!(
+                        "add `{}: {}`: {}",
+                        key.name,
+                        key.example,
+                        lower_first(key.meaning)
+                    )),
+            );
+        }
+        Some(fields)
+    }
+
+    fn lone_word(&mut self, entry: &Entry, previous: Option<&Spanned<String>>) {
+        let problem = Problem::new(
+            entry.name.at,
+            format!(
+                "`{}` stands alone, without a colon and a value",
+                words::short(&entry.name.value)
+            ),
+        )
+        .label("between braces a comma ends a value");
+        let problem = match previous {
+            Some(key) => {
+                let all = self.tree_slice(key.at.end, entry.name.at.end);
+                let value = all.trim_start_matches(':').trim();
+                problem
+                    .also(key.at, "does it belong to this?")
+                    .help(format!(
+                        "if the comma is part of the words, quote them: `{}: \"{value}\"`",
+                        key.value
+                    ))
+            }
+            None => problem.help("write `key: value`"),
+        };
+        self.out.problems.push(problem);
+    }
+
+    fn tree_slice(&self, start: u32, end: u32) -> String {
+        words::short(self.tree.slice(start, end))
+    }
+
+    /// Reads the value of a key that is in the list.
+    fn value_of(&mut self, key: &'static Key, entry: &Entry) -> Option<Value> {
+        if self.tree.is_empty(entry.value) {
+            self.out.problems.push(
+                Problem::new(
+                    entry.name.at,
+                    format!("`{}` has nothing written after it", key.name),
+                )
+                .label("empty")
+                .help(format!(
+                    "write a value, as in `{}: {}`; where nobody knows it, {}",
+                    key.name,
+                    key.example,
+                    if may_be_unknown(&key.shape) {
+                        format!("write `{}: unknown` or take the key out", key.name)
+                    } else {
+                        "take the key out".to_owned()
+                    }
+                )),
+            );
+            return None;
+        }
+        let asked = Asked {
+            name: key.name,
+            example: key.example,
+        };
+        self.value(entry.value, &key.shape, asked)
+    }
+
+    /// Reads a node as a value of a shape.
+    pub fn value(&mut self, id: Id, shape: &'static Shape, asked: Asked<'_>) -> Option<Value> {
+        if !self.spend(id) {
+            return None;
+        }
+        if let Some((text, at)) = self.tree.scalar(id)
+            && text.trim() == "unknown"
+            && may_be_unknown(shape)
+        {
+            return Some(Value::Unknown(at));
+        }
+        match shape {
+            Shape::Words
+            | Shape::Name
+            | Shape::Part(_)
+            | Shape::Switch
+            | Shape::Point
+            | Shape::Cable
+            | Shape::Own
+            | Shape::Listed(Listed::Typical) => self.text(id, asked).map(Value::Text),
+            Shape::Flag => self.flag(id, asked),
+            Shape::Quantity(wanted, bound) => self.quantity(id, wanted, *bound, asked),
+            Shape::Size => self.size(id, asked),
+            Shape::Choice(choices) => self.choice(id, choices, asked),
+            Shape::ChoiceOr(choices, other) => self.choice_or(id, choices, other, asked),
+            Shape::List(item) => self.list(id, item, asked),
+            Shape::OneOrList(item) => match self.tree.node(id) {
+                Node::List(_) => self.list(id, item, asked),
+                _ => self.value(id, item, asked),
+            },
+            Shape::Tuple(items) => self.tuple(id, items, asked),
+            Shape::Map(keys) => {
+                let owner = format!("`{}`", asked.name);
+                let example = format!("{}: {}", asked.name, asked.example);
+                self.fields(id, Scope::Fixed(keys), &owner, &example)
+                    .map(Value::Map)
+            }
+            Shape::Named(item) | Shape::PerPart(_, item) => self.named(id, item, asked),
+            Shape::Form { scalar, list, map } => {
+                let chosen = match self.tree.node(id) {
+                    Node::List(_) => list,
+                    Node::Map { .. } => map,
+                    _ => scalar,
+                };
+                match chosen {
+                    Some(shape) => self.value(id, shape, asked),
+                    None => self.misfit(id, asked, "another form is wanted here"),
+                }
+            }
+            // Read by the sections themselves.
+            Shape::Parts | Shape::Templates | Shape::Rules => None,
+        }
+    }
+
+    /// Counts a value; says once that the file repeats itself beyond all measure.
+    fn spend(&mut self, id: Id) -> bool {
+        if self.out.budget > 0 {
+            self.out.budget -= 1;
+            return true;
+        }
+        if !self.out.spent {
+            self.out.spent = true;
+            self.out.problems.push(
+                Problem::new(self.tree.at(id), "the file repeats its own values too many times")
+                    .label("reading stops here")
+                    .help("write fewer repetitions with `*`; parts that are alike can share a template: `use:`"),
+            );
+        }
+        false
+    }
+
+    fn misfit<T>(&mut self, id: Id, asked: Asked<'_>, why: &str) -> Option<T> {
+        let at = first_line(self.tree, self.tree.at(id));
+        self.out.problems.push(
+            Problem::new(
+                at,
+                format!("`{}` has a value of the wrong form: {why}", asked.name),
+            )
+            .label("wrong form")
+            .help(format!(
+                "write it as in `{}: {}`",
+                asked.name, asked.example
+            )),
+        );
+        None
+    }
+
+    /// The text of a scalar that is not empty.
+    pub fn text(&mut self, id: Id, asked: Asked<'_>) -> Option<Spanned<String>> {
+        match self.tree.scalar(id) {
+            Some((text, at)) if !self.tree.is_empty(id) => {
+                Some(Spanned::new(text.trim().to_owned(), at))
+            }
+            Some((_, at)) => {
+                self.out.problems.push(
+                    Problem::new(at, format!("an entry of `{}` is empty", asked.name))
+                        .label("empty")
+                        .help(format!(
+                            "write it as in `{}: {}`",
+                            asked.name, asked.example
+                        )),
+                );
+                None
+            }
+            None => self.misfit(
+                id,
+                asked,
+                "one word or value is wanted, not a list or a map",
+            ),
+        }
+    }
+
+    fn flag(&mut self, id: Id, asked: Asked<'_>) -> Option<Value> {
+        let text = self.text(id, asked)?;
+        match text.value.as_str() {
+            "true" => return Some(Value::Flag(Spanned::new(true, text.at))),
+            "false" => return Some(Value::Flag(Spanned::new(false, text.at))),
+            _ => {}
+        }
+        let help = match text.value.to_lowercase().as_str() {
+            "yes" | "on" | "y" | "1" | "true" | "x" => format!("write `{}: true`", asked.name),
+            "no" | "off" | "n" | "0" | "false" => {
+                format!("write `{}: false`, or leave it out", asked.name)
+            }
+            _ => format!("write `{}: true`, or leave it out", asked.name),
+        };
+        self.out.problems.push(
+            Problem::new(
+                text.at,
+                format!(
+                    "`{}` is true or false, not `{}`",
+                    asked.name,
+                    words::short(&text.value)
+                ),
+            )
+            .label("neither true nor false")
+            .help(help),
+        );
+        None
+    }
+
+    fn quantity(
+        &mut self,
+        id: Id,
+        wanted: &'static [Dimension],
+        bound: Bound,
+        asked: Asked<'_>,
+    ) -> Option<Value> {
+        let (text, at) = match self.tree.scalar(id) {
+            Some((text, at)) if !self.tree.is_empty(id) => (text, at),
+            Some(_) => {
+                self.text(id, asked)?;
+                return None;
+            }
+            None => return self.misfit(id, asked, "one value with a unit is wanted"),
+        };
+        let parsed = match parse(text, wanted) {
+            Ok(parsed) => parsed,
+            Err(refusal) => {
+                let wording =
+                    words::refusal(&refusal, text.trim(), asked.name, wanted, asked.example);
+                self.out.worded(at, wording);
+                return None;
+            }
+        };
+        let fits = match bound {
+            Bound::Any => true,
+            Bound::NotNegative => parsed.low >= 0.0,
+            // A range may start at nothing: 0..20 mA.
+            Bound::Positive => parsed.low >= 0.0 && parsed.high > 0.0,
+            Bound::Share => parsed.low >= 0.0 && parsed.high <= 1.0,
+            Bound::Whole => {
+                parsed.low >= 1.0
+                    && parsed.low.fract() == 0.0
+                    && parsed.low == parsed.high
+                    && parsed.low <= 10_000.0
+            }
+        };
+        if !fits {
+            let wording = words::out_of_bounds(asked.name, text.trim(), parsed.low, bound);
+            self.out.worded(at, wording);
+            return None;
+        }
+        Some(Value::Quantity(Quantity {
+            dimension: parsed.dimension,
+            low: parsed.low,
+            high: parsed.high,
+            origin: parsed.origin,
+            at,
+            text: text.trim().to_owned(),
+            lasts: parsed.lasts,
+        }))
+    }
+
+    fn size(&mut self, id: Id, asked: Asked<'_>) -> Option<Value> {
+        let text = self.text(id, asked)?;
+        match parse_size(&text.value) {
+            Ok(parsed) => {
+                if parsed.ambiguous {
+                    self.out.remarks.push(Remark {
+                        topic: "size-ambiguous",
+                        at: text.at,
+                        message: format!("`{}` is read as {}", text.value, parsed.size),
+                    });
+                }
+                Some(Value::Size(Spanned::new(parsed.size, text.at)))
+            }
+            Err(refusal) => {
+                let wording = words::size_refusal(&refusal, &text.value, asked.name);
+                self.out.worded(text.at, wording);
+                None
+            }
+        }
+    }
+
+    fn choice(&mut self, id: Id, choices: &[&'static str], asked: Asked<'_>) -> Option<Value> {
+        let text = self.text(id, asked)?;
+        if choices.contains(&text.value.as_str()) {
+            return Some(Value::Text(text));
+        }
+        self.out.problems.push(
+            Problem::new(
+                text.at,
+                format!("`{}` cannot be `{}`", asked.name, words::short(&text.value)),
+            )
+            .label("not one of its words")
+            .help(one_of(&text.value, choices)),
+        );
+        None
+    }
+
+    fn choice_or(
+        &mut self,
+        id: Id,
+        choices: &[&'static str],
+        other: &'static Shape,
+        asked: Asked<'_>,
+    ) -> Option<Value> {
+        let number = self
+            .tree
+            .scalar(id)
+            .is_some_and(|(text, _)| text.contains(|c: char| c.is_ascii_digit()));
+        if !number {
+            return self.choice(id, choices, asked);
+        }
+        let example = match other {
+            Shape::Quantity([Dimension::Temperature], _) => "105 C",
+            Shape::Quantity([Dimension::Speed], _) => "900 rpm",
+            _ => asked.example,
+        };
+        self.value(id, other, Asked { example, ..asked })
+    }
+
+    fn list(&mut self, id: Id, item: &'static Shape, asked: Asked<'_>) -> Option<Value> {
+        let tree = self.tree;
+        let Node::List(items) = tree.node(id) else {
+            return self.misfit(id, asked, "a list between `[` and `]` is wanted");
+        };
+        let values = items
+            .iter()
+            .filter_map(|&one| self.value(one, item, asked))
+            .collect();
+        Some(Value::List(values, tree.at(id)))
+    }
+
+    fn tuple(&mut self, id: Id, items: &'static [Shape], asked: Asked<'_>) -> Option<Value> {
+        let tree = self.tree;
+        match tree.node(id) {
+            Node::List(found) if found.len() == items.len() => {
+                let values: Option<Vec<Value>> = found
+                    .iter()
+                    .zip(items)
+                    .map(|(&one, shape)| self.value(one, shape, asked))
+                    .collect();
+                Some(Value::List(values?, tree.at(id)))
+            }
+            _ => self.misfit(
+                id,
+                asked,
+                &format!("lists of {} values each are wanted", items.len()),
+            ),
+        }
+    }
+
+    fn named(&mut self, id: Id, item: &'static Shape, asked: Asked<'_>) -> Option<Value> {
+        let owner = format!("`{}`", asked.name);
+        let example = format!("{}: {}", asked.name, asked.example);
+        let entries = self.entries(id, &owner, &example)?;
+        let mut fields = Fields {
+            list: Vec::with_capacity(entries.len()),
+            at: self.tree.at(id),
+        };
+        for entry in entries {
+            if self.tree.is_empty(entry.value) {
+                let name = words::short(&entry.name.value);
+                self.out.problems.push(
+                    Problem::new(
+                        entry.name.at,
+                        format!("`{name}` in {owner} has nothing written after it"),
+                    )
+                    .label("empty")
+                    .help(format!("write it as in `{example}`")),
+                );
+                continue;
+            }
+            let asked = match item {
+                Shape::Map(_) => Asked {
+                    name: &entry.name.value,
+                    ..asked
+                },
+                _ => asked,
+            };
+            if let Some(value) = self.value(entry.value, item, asked) {
+                fields.list.push(Field {
+                    key: entry.name,
+                    value,
+                });
+            }
+        }
+        Some(Value::Map(fields))
+    }
+}
+
+/// One entry of a map.
+pub(super) struct Entry {
+    /// The key.
+    pub name: Spanned<String>,
+    /// Its value.
+    pub value: Id,
+    /// A word between braces without a colon.
+    pub lone: bool,
+}
+
+fn one_of(word: &str, choices: &[&'static str]) -> String {
+    let list = words::any_of(choices.iter().copied());
+    match words::nearest(word, choices.iter().copied()) {
+        Some(meant) if choices.len() > 1 => format!("did you mean `{meant}`? It is one of {list}"),
+        _ if choices.len() == 1 => format!("it can only be {list}"),
+        _ => format!("it is one of {list}"),
+    }
+}
+
+fn may_be_unknown(shape: &Shape) -> bool {
+    match shape {
+        Shape::Quantity(..) | Shape::Size | Shape::ChoiceOr(..) => true,
+        Shape::Choice(choices) => choices.len() > 1 && !choices.contains(&"unknown"),
+        Shape::OneOrList(item) | Shape::List(item) => may_be_unknown(item),
+        Shape::Tuple(_) | Shape::Form { .. } => true,
+        _ => false,
+    }
+}
+
+/// The part of a place that is on its first line, so that a long entry is not underlined whole.
+pub(super) fn first_line(tree: &Tree<'_>, at: Span) -> Span {
+    let words = tree.slice(at.start, at.end);
+    let line = words.lines().next().unwrap_or("").trim_end();
+    Span::new(at.file, at.start, at.start + line.len() as u32)
+}
+
+fn lower_first(sentence: &str) -> String {
+    let mut chars = sentence.trim_end_matches('.').chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}

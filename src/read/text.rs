@@ -1,0 +1,115 @@
+//! From bytes to text: size, encoding, characters that no text file has.
+
+use super::Limits;
+use crate::source::{FileId, Problem, Problems, Sources, Span, Text};
+
+/// Takes bytes as a text and adds it to the sources, even where it cannot be used, so that messages can show it.
+pub(super) fn open(
+    name: &str,
+    bytes: &[u8],
+    limits: &Limits,
+    sources: &mut Sources,
+    problems: &mut Problems,
+) -> Option<Text> {
+    let most = limits.max_bytes.min(u32::MAX as usize / 2);
+    if bytes.len() > most {
+        let id = sources.add(Text::new(name, ""));
+        problems.push(
+            Problem::new(
+                Span::new(id, 0, 0),
+                format!(
+                    "the file has {:.1} MiB, and at most {:.1} MiB are read",
+                    mebibytes(bytes.len()),
+                    mebibytes(most)
+                ),
+            )
+            .label("too large")
+            .help("one file holds one vehicle; if it really is that large, raise the limit with `--max-size`"),
+        );
+        return None;
+    }
+    if let Some(encoding) = other_encoding(bytes) {
+        let id = sources.add(Text::new(name, ""));
+        problems.push(
+            Problem::new(
+                Span::new(id, 0, 0),
+                format!("the file is saved as {encoding}"),
+            )
+            .label("not UTF-8")
+            .help("save it again as UTF-8: in most editors a choice in the `Save as` window"),
+        );
+        return None;
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => {
+            let id = sources.add(Text::new(name, text));
+            let fault = control(text, id);
+            let sound = fault.is_none();
+            if let Some(fault) = fault {
+                problems.push(fault);
+            }
+            sources.get(id).filter(|_| sound).cloned()
+        }
+        Err(error) => {
+            let start = error.valid_up_to();
+            let byte = bytes.get(start).copied().unwrap_or(0);
+            let shown = String::from_utf8_lossy(bytes);
+            let id = sources.add(Text::new(name, &shown));
+            let end = start + char::REPLACEMENT_CHARACTER.len_utf8();
+            let hint = match byte {
+                0xb0 => ", most likely a degree sign",
+                0xb2 => ", most likely a raised 2",
+                0xb5 => ", most likely a micro sign",
+                0x80..=0xff => ", most likely a letter with an accent or a special sign",
+                _ => "",
+            };
+            problems.push(
+                Problem::new(
+                    Span::new(id, start as u32, end as u32),
+                    format!("the file is not UTF-8: byte {start} is 0x{byte:02X}{hint}"),
+                )
+                .label("saved in another encoding")
+                .help("save the file again as UTF-8, then look at this sign"),
+            );
+            None
+        }
+    }
+}
+
+#[allow(clippy::cast_precision_loss)]
+fn mebibytes(bytes: usize) -> f64 {
+    bytes as f64 / f64::from(1 << 20)
+}
+
+fn other_encoding(bytes: &[u8]) -> Option<&'static str> {
+    match bytes {
+        [0xff, 0xfe, 0, 0, ..] | [0, 0, 0xfe, 0xff, ..] => Some("UTF-32"),
+        [0xff, 0xfe, ..] | [0xfe, 0xff, ..] => Some("UTF-16"),
+        [a, 0, b, 0, ..] | [0, a, 0, b, ..] if a.is_ascii_graphic() && b.is_ascii_graphic() => {
+            Some("UTF-16")
+        }
+        _ => None,
+    }
+}
+
+/// A character that no text file has.
+fn control(text: &str, id: FileId) -> Option<Problem> {
+    let at = text
+        .bytes()
+        .position(|byte| byte == 0x7f || (byte < 0x20 && !matches!(byte, b'\t' | b'\n' | b'\r')))?;
+    let byte = text.as_bytes()[at];
+    let what = if byte == 0 {
+        "a NUL byte".to_owned()
+    } else {
+        format!("the control character 0x{byte:02X}")
+    };
+    let start = at as u32;
+    Some(
+        Problem::new(
+            Span::new(id, start, start + 1),
+            format!("{what} stands in the text, at byte {at}"),
+        )
+        .label("nothing that can be seen")
+        .help("the file may be damaged, or not a text file; delete this character and type the line again"),
+    )
+}

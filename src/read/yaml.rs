@@ -1,0 +1,432 @@
+//! The tree of a YAML text, every node with its place. The only module that knows the parser.
+
+use std::borrow::Cow;
+use std::collections::HashMap;
+
+use granit_parser::{ErrorKind, Event, Parser, ScalarStyle, ScanError, StructureStyle};
+
+use super::Limits;
+use crate::source::{FileId, Problem, Problems, Span};
+
+/// Index of a node in its [`Tree`].
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Id(u32);
+
+/// What a node is.
+#[derive(Debug)]
+pub(super) enum Node<'s> {
+    /// Text as written, escapes undone; never retyped.
+    Scalar {
+        /// The text.
+        text: Cow<'s, str>,
+        /// Without quotes.
+        plain: bool,
+    },
+    /// A list.
+    List(Vec<Id>),
+    /// Keys and values in the order written.
+    Map {
+        /// The entries.
+        entries: Vec<(Id, Id)>,
+        /// Between braces.
+        flow: bool,
+    },
+    /// A repetition of another node.
+    Alias(Id),
+}
+
+/// The nodes of one text.
+#[derive(Debug)]
+pub(super) struct Tree<'s> {
+    source: &'s str,
+    file: FileId,
+    nodes: Vec<(Node<'s>, u32, u32)>,
+    root: Id,
+}
+
+impl<'s> Tree<'s> {
+    /// The whole document.
+    pub fn root(&self) -> Id {
+        self.root
+    }
+
+    /// The text it is in.
+    pub fn file(&self) -> FileId {
+        self.file
+    }
+
+    /// A node; of an alias, what it repeats.
+    pub fn node(&self, id: Id) -> &Node<'s> {
+        match &self.nodes[id.0 as usize].0 {
+            // An alias points at a node that was finished before it, so this ends.
+            Node::Alias(target) => self.node(*target),
+            node => node,
+        }
+    }
+
+    /// The place of a node, without the white space that follows it; of an alias, where the repeated node stands.
+    pub fn at(&self, id: Id) -> Span {
+        let (node, start, end) = &self.nodes[id.0 as usize];
+        if let Node::Alias(target) = node {
+            return self.at(*target);
+        }
+        let words = self.slice(*start, *end);
+        Span::new(self.file, *start, start + words.trim_end().len() as u32)
+    }
+
+    /// The text of a scalar and its place.
+    pub fn scalar(&self, id: Id) -> Option<(&str, Span)> {
+        match self.node(id) {
+            Node::Scalar { text, .. } => Some((text, self.at(id))),
+            _ => None,
+        }
+    }
+
+    /// Whether nothing is written there: `rating:`, `rating: ~`, `rating: null`, `rating: ""`.
+    pub fn is_empty(&self, id: Id) -> bool {
+        match self.node(id) {
+            Node::Scalar { text, plain } => {
+                text.trim().is_empty() || (*plain && matches!(&**text, "~" | "null" | "Null"))
+            }
+            _ => false,
+        }
+    }
+
+    /// The text between two bytes.
+    pub fn slice(&self, start: u32, end: u32) -> &'s str {
+        self.source.get(start as usize..end as usize).unwrap_or("")
+    }
+}
+
+/// Reads the one YAML document in a text; a fault of syntax ends it there.
+pub(super) fn parse<'s>(
+    source: &'s str,
+    file: FileId,
+    limits: &Limits,
+    problems: &mut Problems,
+) -> Option<Tree<'s>> {
+    let mut builder = Builder {
+        source,
+        file,
+        nodes: Vec::with_capacity(source.len() / 8),
+        open: Vec::new(),
+        anchors: HashMap::new(),
+        root: None,
+        limits,
+    };
+    let options = granit_parser::options! { emit_comments: false };
+    for event in Parser::new_from_str_with_options(source, options) {
+        let fault = match event {
+            Ok((event, span)) => builder.take(event, span, problems).err(),
+            Err(error) => Some(syntax(&error, source, file)),
+        };
+        if let Some(fault) = fault {
+            problems.push(fault);
+            return None;
+        }
+    }
+    let root = builder.root?;
+    Some(Tree {
+        source,
+        file,
+        nodes: builder.nodes,
+        root,
+    })
+}
+
+/// A list or map that is not closed yet, and the key that waits for its value.
+struct Open {
+    id: Id,
+    key: Option<Id>,
+}
+
+struct Builder<'s, 'l> {
+    source: &'s str,
+    file: FileId,
+    nodes: Vec<(Node<'s>, u32, u32)>,
+    open: Vec<Open>,
+    anchors: HashMap<usize, Id>,
+    root: Option<Id>,
+    limits: &'l Limits,
+}
+
+impl<'s> Builder<'s, '_> {
+    fn take(
+        &mut self,
+        event: Event<'s>,
+        span: granit_parser::Span,
+        problems: &mut Problems,
+    ) -> Result<(), Problem> {
+        let range = span.byte_range().unwrap_or(0..0);
+        let at = self.span(range.start, range.end);
+        match event {
+            Event::Scalar(text, style, anchor, tag) => {
+                self.tag(tag.as_deref(), at, problems);
+                let plain = style == ScalarStyle::Plain;
+                let id = self.push(Node::Scalar { text, plain }, at)?;
+                self.anchor(anchor, id);
+                self.place(id);
+            }
+            Event::SequenceStart(_, anchor, tag) => {
+                self.tag(tag.as_deref(), at, problems);
+                self.begin(Node::List(Vec::new()), anchor, at)?;
+            }
+            Event::MappingStart(style, anchor, tag) => {
+                self.tag(tag.as_deref(), at, problems);
+                let flow = style == StructureStyle::Flow;
+                let entries = Vec::new();
+                self.begin(Node::Map { entries, flow }, anchor, at)?;
+            }
+            Event::SequenceEnd | Event::MappingEnd => {
+                if let Some(open) = self.open.pop() {
+                    let node = &mut self.nodes[open.id.0 as usize];
+                    node.2 = node.1.max(at.end);
+                    self.place(open.id);
+                }
+            }
+            Event::Alias(anchor) => self.alias(anchor, at)?,
+            Event::DocumentStart(..) if self.root.is_some() => {
+                return Err(Problem::new(
+                    self.span(range.start, range.end.max(range.start + 3)),
+                    "a second document starts here",
+                )
+                .label("one file holds one vehicle")
+                .help("move what follows the `---` to a file of its own, or take the `---` out"));
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// A place within the text, on character boundaries.
+    fn span(&self, start: usize, end: usize) -> Span {
+        let floor = |mut at: usize| {
+            at = at.min(self.source.len());
+            while !self.source.is_char_boundary(at) {
+                at -= 1;
+            }
+            at as u32
+        };
+        let (start, end) = (floor(start), floor(end));
+        Span::new(self.file, start, end.max(start))
+    }
+
+    fn push(&mut self, node: Node<'s>, at: Span) -> Result<Id, Problem> {
+        if self.nodes.len() >= self.limits.max_nodes {
+            return Err(Problem::new(
+                at,
+                format!("the file holds more than {} values", self.limits.max_nodes),
+            )
+            .label("reading stops here")
+            .help("one file holds one vehicle: split it"));
+        }
+        self.nodes.push((node, at.start, at.end));
+        Ok(Id((self.nodes.len() - 1) as u32))
+    }
+
+    fn begin(&mut self, node: Node<'s>, anchor: usize, at: Span) -> Result<(), Problem> {
+        if self.open.len() >= self.limits.max_depth {
+            return Err(Problem::new(
+                at,
+                format!(
+                    "lists and maps lie more than {} deep in one another",
+                    self.limits.max_depth
+                ),
+            )
+            .label("reading stops here")
+            .help("a record is never that deep: look for brackets that are not closed"));
+        }
+        let id = self.push(node, at)?;
+        self.anchor(anchor, id);
+        self.open.push(Open { id, key: None });
+        Ok(())
+    }
+
+    fn anchor(&mut self, anchor: usize, id: Id) {
+        if anchor != 0 {
+            self.anchors.insert(anchor, id);
+        }
+    }
+
+    fn alias(&mut self, anchor: usize, at: Span) -> Result<(), Problem> {
+        let target = self.anchors.get(&anchor).copied();
+        let Some(target) = target.filter(|id| self.open.iter().all(|open| open.id != *id)) else {
+            return Err(
+                Problem::new(at, "this repeats the very thing that it stands in")
+                    .label("it would never end")
+                    .help("write the value out, or use a part template: `library:` and `use:`"),
+            );
+        };
+        let id = self.push(Node::Alias(target), at)?;
+        self.place(id);
+        Ok(())
+    }
+
+    /// Puts a finished node into the one that is open.
+    fn place(&mut self, id: Id) {
+        let Some(open) = self.open.last_mut() else {
+            self.root = Some(id);
+            return;
+        };
+        match &mut self.nodes[open.id.0 as usize].0 {
+            Node::List(items) => items.push(id),
+            Node::Map { entries, .. } => match open.key.take() {
+                Some(key) => entries.push((key, id)),
+                None => open.key = Some(id),
+            },
+            Node::Scalar { .. } | Node::Alias(_) => {}
+        }
+    }
+
+    fn tag(&self, tag: Option<&granit_parser::Tag>, at: Span, problems: &mut Problems) {
+        let Some(tag) = tag.filter(|tag| tag.core_suffix() != Some("str")) else {
+            return;
+        };
+        let start = self.source[..at.start as usize]
+            .rfind('!')
+            .unwrap_or(at.start as usize);
+        let words = tag.original();
+        problems.push(
+            Problem::new(
+                self.span(start, at.start as usize),
+                format!("`{words}` is a YAML type tag, and this format has none"),
+            )
+            .label("leave it out")
+            .help("write the value alone, with its unit: `rating: 30 A`"),
+        );
+    }
+}
+
+/// A fault of YAML syntax, in the words of somebody who writes such files by hand.
+fn syntax(error: &ScanError, source: &str, file: FileId) -> Problem {
+    let byte = error.marker().byte_offset().unwrap_or(source.len());
+    let start = boundary(source, byte.min(source.len()));
+    let end = source[start..]
+        .chars()
+        .next()
+        .filter(|c| *c != '\n' && *c != '\r')
+        .map_or(start, |c| start + c.len_utf8());
+    let at = Span::new(file, start as u32, end as u32);
+    let (message, label, help) = words(error.kind());
+    let problem = match message {
+        Some(message) => Problem::new(at, message),
+        None => Problem::new(at, format!("this is not YAML: {}", error.info())),
+    };
+    problem.label(label).help(help)
+}
+
+fn boundary(source: &str, mut at: usize) -> usize {
+    while !source.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
+type Words = (Option<&'static str>, &'static str, &'static str);
+
+fn words(kind: &ErrorKind) -> Words {
+    match kind {
+        ErrorKind::TabNotAllowed
+        | ErrorKind::TabInBlockIndentation
+        | ErrorKind::TabInIndentation
+        | ErrorKind::TabAtBlockScalarStart
+        | ErrorKind::TabInPlainScalar => (
+            Some("a tab stands where only spaces may"),
+            "tab",
+            "indent with spaces, two for each step; most editors can turn tabs into spaces",
+        ),
+        ErrorKind::UnexpectedEofFlowSequence
+        | ErrorKind::UnexpectedEofFlowMapping
+        | ErrorKind::UnexpectedEofImplicitFlowMapping
+        | ErrorKind::UnclosedFlowCollection { .. } => (
+            Some("a bracket is opened and never closed"),
+            "the file ended, or the next entry began, before it was",
+            "every `{` needs its `}` and every `[` its `]`",
+        ),
+        ErrorKind::MisplacedFlowCollectionEnd | ErrorKind::MismatchedFlowCollectionEnd { .. } => (
+            Some("this bracket closes nothing that is open"),
+            "no match",
+            "every `{` needs its `}` and every `[` its `]`, in the right order",
+        ),
+        ErrorKind::ExpectedFlowMappingSeparator | ErrorKind::ExpectedFlowSequenceSeparator => (
+            Some("a comma or a closing bracket is missing"),
+            "before this",
+            "between braces, keys are separated by commas: `{kind: fuse, rating: 30 A}`",
+        ),
+        ErrorKind::UnclosedQuotedScalar | ErrorKind::DocumentIndicatorInQuotedScalar => (
+            Some("a quotation mark is opened and never closed"),
+            "opened here, or on a line above",
+            "close it, or write the inch mark as `in` and the foot mark as `ft`",
+        ),
+        ErrorKind::InvalidTrailingDoubleQuotedScalar
+        | ErrorKind::InvalidTrailingSingleQuotedScalar => (
+            Some("words go on after the closing quotation mark"),
+            "not expected here",
+            "put the whole value between the quotation marks, or none of it",
+        ),
+        ErrorKind::UnknownQuotedScalarEscape
+        | ErrorKind::InvalidQuotedScalarHexEscape
+        | ErrorKind::InvalidUnicodeEscape => (
+            Some("a backslash between double quotation marks has a meaning that this one has not"),
+            "here",
+            "use single quotation marks, or write the backslash twice",
+        ),
+        ErrorKind::UnknownAnchor => (
+            Some("`*` repeats something that has been given a name with `&`, and this has not"),
+            "no such name above",
+            "if the star belongs to the words, put them between quotation marks",
+        ),
+        ErrorKind::MappingValueNotAllowed
+        | ErrorKind::InvalidColonPlacement
+        | ErrorKind::SimpleKeyExpected
+        | ErrorKind::InvalidMappingValueWhitespace => (
+            Some("a colon stands where no key is expected"),
+            "this colon",
+            "if it belongs to the words, put them between quotation marks: `note: \"later: check\"`; \
+             else look whether this line is indented like its neighbours",
+        ),
+        ErrorKind::ExpectedBlockMappingKey
+        | ErrorKind::ExpectedBlockSequenceEntry
+        | ErrorKind::InvalidIndentation
+        | ErrorKind::MappingKeyNotAllowed
+        | ErrorKind::BlockSequenceEntryNotAllowed
+        | ErrorKind::InvalidSimpleKey => (
+            Some("this line does not fit to the lines above it"),
+            "indented unlike its neighbours, or a colon or dash is missing",
+            "entries of one list or map start in the same column, and every key has a colon and a space after it",
+        ),
+        ErrorKind::RecursionLimitExceeded => (
+            Some("lists and maps lie too deep in one another"),
+            "reading stops here",
+            "a record is never that deep: look for brackets that are not closed",
+        ),
+        ErrorKind::UnexpectedCharacter { .. }
+        | ErrorKind::PlainScalarStartsWithDashFlowIndicator => (
+            Some("words cannot start with this sign"),
+            "here",
+            "put the words between quotation marks",
+        ),
+        ErrorKind::CommentNotSeparated => (
+            Some("a remark starts with a space and `#`"),
+            "no space before it",
+            "put a space before the `#`, or the words between quotation marks",
+        ),
+        ErrorKind::BomInsideDocument => (
+            Some("an invisible byte-order mark stands in the middle of the file"),
+            "here",
+            "delete it and type the line again",
+        ),
+        ErrorKind::UnexpectedEof
+        | ErrorKind::UnexpectedEofBlockMapping
+        | ErrorKind::UnexpectedEofBlockSequence => (
+            Some("the file ends in the middle of an entry"),
+            "end of file",
+            "finish the entry",
+        ),
+        _ => (
+            None,
+            "reading stops here",
+            "put words with signs such as `: # { } [ ] , & * ! | > % @` between quotation marks",
+        ),
+    }
+}
