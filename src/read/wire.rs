@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::decode::{Decoder, Out, first_line};
-use super::document::{End, Field, Fields, Kind, Part, PartIndex, Point, Value, Wire};
+use super::document::{End, Field, Fields, Kind, Part, PartIndex, Value, Wire};
 use super::keys::{Scope, WIRE};
 use super::names::{CHASSIS, Miss, Names, Way};
 use super::words;

@@ -140,7 +140,7 @@ pub const PART: &[Key] = &[
     of(&[Relay], "latching", Shape::Flag, "It stays as last put; its coils are `set` and `reset`, each to `85`.", "true"),
 
     // What uses current.
-    of(&[Load], "type", Shape::Choice(&["led", "filament", "motor", "heater", "electronics", "starter"]), "What sort of load it is; decides how its current follows the voltage.", "led"),
+    of(USERS, "type", Shape::Choice(&["led", "filament", "motor", "heater", "electronics", "starter"]), "What sort of load it is; decides how its current follows the voltage.", "led"),
     of(&[Load], "indicates", Shape::Part(&[]), "It is a pilot lamp for this switch.", "S1"),
     of(USERS, "draw", Shape::Quantity(&[Dimension::Current, Dimension::Power, Dimension::Resistance], Bound::NotNegative), "What it takes when on, at its rated voltage.", "14 A"),
     of(USERS, "parked", DRAW_OR_NONE, "What it takes with the key off, while its supply is live.", "5 mA"),
