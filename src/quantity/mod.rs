@@ -13,6 +13,7 @@ mod units;
 
 pub use dimension::{Dimension, Origin, WireSize};
 pub use interval::{Interval, Scalar};
+pub use show::Units;
 pub use units::{
     AmpHours, Amps, Celsius, Fraction, Meters, Ohms, Rpm, Seconds, SquareMm, Volts, Watts,
 };

@@ -3,6 +3,9 @@
 use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Scalar;
+use crate::quantity::Units;
+use crate::quantity::show;
+pub use crate::quantity::show::digits;
 
 /// `182 mA`, `14.3 A`, `12.6 V`, `75 Ah`.
 #[must_use]
@@ -37,50 +40,7 @@ pub fn range<T: Scalar>(range: Interval<T>) -> String {
 /// A number with the symbol of its unit.
 #[must_use]
 pub fn measure(amount: f64, unit: &str) -> String {
-    if !amount.is_finite() {
-        return format!("no number of {unit}");
-    }
-    let size = amount.abs();
-    let (amount, prefix) = match unit {
-        // What is below a microampere or a microvolt is nothing.
-        "A" | "V" if size < 1e-6 => (0.0, ""),
-        "A" | "V" if size < 0.9995e-3 => (amount * 1e6, "u"),
-        "A" if size < 0.9995 => (amount * 1e3, "m"),
-        "V" if size < 0.09995 => (amount * 1e3, "m"),
-        "ohm" if size > 0.0 && size < 0.9995e-3 => (amount * 1e6, "u"),
-        "ohm" if size > 0.0 && size < 0.9995 => (amount * 1e3, "m"),
-        "1" => return format!("{} %", digits(amount * 100.0, 3)),
-        _ => (amount, ""),
-    };
-    let gap = if unit.is_empty() || unit == "x" {
-        ""
-    } else {
-        " "
-    };
-    format!("{}{gap}{prefix}{unit}", digits(amount, 3))
-}
-
-/// So many significant digits, never cutting a whole number; a whole number has no decimals.
-#[must_use]
-pub fn digits(value: f64, significant: usize) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 {
-            "0".to_owned()
-        } else {
-            value.to_string()
-        };
-    }
-    let rounded: f64 = format!("{:.*e}", significant.saturating_sub(1), value)
-        .parse()
-        .unwrap_or(value);
-    let before = rounded.abs().log10().floor() as i32 + 1;
-    let decimals = usize::try_from(significant as i32 - before).unwrap_or(0);
-    let whole = (value - value.round()).abs() < 1e-9 * value.abs().max(1.0);
-    if whole || decimals == 0 {
-        format!("{value:.0}")
-    } else {
-        format!("{value:.decimals$}")
-    }
+    show::measure(amount, unit, Units::Metric)
 }
 
 #[cfg(test)]
@@ -102,7 +62,7 @@ mod tests {
         assert_eq!(figure(Volts(12.64)), "12.6 V");
         assert_eq!(figure(Volts(0.44)), "0.440 V");
         assert_eq!(figure(AmpHours(75.0)), "75 Ah");
-        assert_eq!(figure(Ohms(0.0053)), "5.30 mohm");
+        assert_eq!(figure(Ohms(0.0053)), "5.3 mohm");
         assert_eq!(measure(0.85, "1"), "85 %");
         assert_eq!(measure(1234.0, "A"), "1234 A");
     }
