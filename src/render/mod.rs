@@ -1,10 +1,13 @@
 //! Words, pictures and JSON for what the other stages found. Everything here gives text back; nothing is printed.
 
+pub mod csv;
 pub mod diagnostic;
-pub mod figure;
 pub mod json;
+pub mod junit;
+pub mod sarif;
 pub mod schema;
 pub mod snippet;
 pub mod svg;
 pub mod text;
+pub mod wire_list;
 pub mod words;

@@ -28,6 +28,11 @@ pub const ALL: &[Schema] = &[
         about: "what any command prints with `--format json` where the input could not be used",
         text: include_str!("../../schemas/unreadable.schema.json"),
     },
+    Schema {
+        name: "wirelist",
+        about: "what `wirelist --format json` prints",
+        text: include_str!("../../schemas/wirelist.schema.json"),
+    },
 ];
 
 #[cfg(test)]
@@ -56,6 +61,10 @@ mod tests {
     fn schemas_are_current() {
         let made = [
             ("audit", schema::<v1::Printed<v1::Audit>>("keyoff audit")),
+            (
+                "wirelist",
+                schema::<v1::Printed<v1::WireList>>("keyoff wirelist"),
+            ),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (
                 "unreadable",

@@ -1,2 +1,43 @@
-//! The `keyoff` command.
-fn main() {}
+//! The `keyoff` command: reads the command line, gives files and terminals to the library, and turns what comes back into
+//! text and an exit code.
+
+mod args;
+mod command;
+mod fault;
+mod file;
+mod record;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::Command;
+use args::CommandLine;
+use command::End;
+use terminal::Terminal;
+
+fn main() -> ExitCode {
+    let line = match CommandLine::try_parse() {
+        Ok(line) => line,
+        Err(error) => {
+            // Help and version are answers, all else is bad usage; a closed pipe is neither.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let terminal = Terminal::new(line.color);
+    let end = match &line.command {
+        Command::Explain(args) => command::explain::run(args, terminal),
+        Command::WireList(args) => command::wirelist::run(args, terminal),
+        Command::New(args) => command::new::run(args, terminal),
+        Command::Schema(args) => command::schema::run(args, terminal),
+        Command::Completions(args) => command::completions::run(args, terminal),
+        Command::Manual(args) => command::manual::run(args, terminal),
+    };
+    let end = end.unwrap_or_else(|fault| {
+        terminal.say(&fault.text());
+        End::Unusable
+    });
+    ExitCode::from(end as u8)
+}

@@ -3,5 +3,6 @@
 pub mod audit;
 pub mod checks;
 pub mod page;
+pub mod unreadable;
 
 pub use page::Page;

@@ -3,6 +3,7 @@
 mod audit;
 mod checks;
 mod unreadable;
+mod wire_list;
 
 pub use audit::{
     Amount, Assumed, Audit, BatteryCurrent, BatteryDraw, Explored, Finding, FuseDraw, Harm, Key,
@@ -11,6 +12,7 @@ pub use audit::{
 };
 pub use checks::{Check, Checks};
 pub use unreadable::{Fault, Unreadable};
+pub use wire_list::{WireLine, WireList};
 
 use serde::Serialize;
 

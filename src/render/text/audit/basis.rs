@@ -7,7 +7,6 @@ use crate::quantity::Origin;
 use crate::read::document::Document;
 use crate::read::document::Fields;
 use crate::read::document::Value;
-use crate::render::figure::measure;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::words;
@@ -36,12 +35,12 @@ fn assumed(told: &Told<'_>, page: &mut Page) {
         .map(|assumed| {
             vec![
                 assumed.what.clone(),
-                measure(assumed.amount, assumed.unit),
+                told.measure(assumed.amount, assumed.unit),
                 if assumed.low < assumed.high {
                     format!(
                         "{} to {}",
-                        measure(assumed.low, assumed.unit),
-                        measure(assumed.high, assumed.unit)
+                        told.measure(assumed.low, assumed.unit),
+                        told.measure(assumed.high, assumed.unit)
                     )
                 } else {
                     String::new()

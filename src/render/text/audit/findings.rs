@@ -5,7 +5,6 @@ use miette::Severity;
 use super::Told;
 use crate::check::Level;
 use crate::check::Reported;
-use crate::render::figure::measure;
 use crate::render::snippet::Snippet;
 use crate::render::text::Page;
 use crate::render::words;
@@ -52,10 +51,10 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
     let mut lines = vec![words::sentence(&finding.help)];
     let mut facts = Vec::new();
     if let Some(value) = finding.value {
-        facts.push(format!("Found {}", measure(value.amount, value.unit)));
+        facts.push(format!("Found {}", told.measure(value.amount, value.unit)));
     }
     if let Some(limit) = finding.limit {
-        facts.push(format!("limit {}", measure(limit.amount, limit.unit)));
+        facts.push(format!("limit {}", told.measure(limit.amount, limit.unit)));
     }
     if !finding.source.is_empty() {
         facts.push(format!("source: {}", finding.source));

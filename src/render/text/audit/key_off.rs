@@ -2,8 +2,6 @@
 
 use super::Told;
 use crate::model::PartId;
-use crate::render::figure::figure;
-use crate::render::figure::range;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::words;
@@ -22,8 +20,8 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                     draw.protected_by.iter().map(|part| name(*part)).collect();
                 vec![
                     name(draw.part),
-                    figure(draw.current),
-                    range(draw.range),
+                    told.show(draw.current),
+                    told.range(draw.range),
                     when(draw.only_if.as_ref().and_then(words::setting)),
                     behind.join(", "),
                     vehicle.part(draw.part).what.clone().unwrap_or_default(),
@@ -51,7 +49,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
             .map(|(fuse, current)| {
                 vec![
                     name(*fuse),
-                    figure(*current),
+                    told.show(*current),
                     vehicle.part(*fuse).what.clone().unwrap_or_default(),
                 ]
             })
@@ -74,7 +72,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
             .map(|(battery, draw, simple)| {
                 vec![
                     name(*battery),
-                    figure(*draw),
+                    told.show(*draw),
                     simple.map_or_else(String::new, |time| {
                         super::summary::simple(time.hours() * draw.0, draw.0, time)
                     }),

@@ -12,6 +12,11 @@ use crate::analyze::Solved;
 use crate::check::Report;
 use crate::model::Situation;
 use crate::model::Vehicle;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::quantity::Scalar;
+use crate::quantity::show;
+use crate::quantity::show::Units;
 use crate::render::snippet::Look;
 use crate::render::text::Page;
 use crate::solve::Solution;
@@ -21,6 +26,8 @@ use crate::solve::Solution;
 pub struct Options {
     /// Width and colour.
     pub look: Look,
+    /// Units in which lengths and temperatures are shown.
+    pub units: Units,
     /// Whether the arithmetic behind every finding is shown.
     pub why: bool,
 }
@@ -32,6 +39,36 @@ struct Told<'a> {
     report: &'a Report,
     balances: Vec<(&'a Situation, &'a Solution, Balance)>,
     options: Options,
+}
+
+impl Told<'_> {
+    fn show<T: Scalar>(&self, value: T) -> String {
+        show::show(value, self.options.units)
+    }
+
+    fn measure(&self, amount: f64, unit: &str) -> String {
+        show::measure(amount, unit, self.options.units)
+    }
+
+    /// Both ends; empty where they read the same.
+    fn range<T: Scalar>(&self, range: Interval<T>) -> String {
+        let (low, high) = (self.show(range.low), self.show(range.high));
+        if low == high {
+            String::new()
+        } else {
+            format!("{low} to {high}")
+        }
+    }
+
+    /// With its sign in front, for what can flow both ways.
+    fn signed(&self, current: Amps) -> String {
+        let shown = self.show(current.abs());
+        match current.0 {
+            _ if shown.starts_with("0 ") => shown,
+            current if current > 0.0 => format!("+{shown}"),
+            _ => format!("-{shown}"),
+        }
+    }
 }
 
 /// The whole audit.

@@ -3,8 +3,6 @@
 use super::Told;
 use crate::analyze::Balance;
 use crate::quantity::Volts;
-use crate::render::figure::figure;
-use crate::render::figure::signed;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::words;
@@ -20,12 +18,16 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                 situation.name.clone(),
                 situation.key.text().to_owned(),
                 words::engine(situation.engine),
-                figure(balance.load),
-                figure(balance.average),
-                balance.alternator.map_or_else(String::new, figure),
-                balance.alternator_limit.map_or_else(String::new, figure),
-                battery.map_or_else(String::new, |flow| signed(flow.current)),
-                battery.map_or_else(String::new, |flow| figure(flow.volts)),
+                told.show(balance.load),
+                told.show(balance.average),
+                balance
+                    .alternator
+                    .map_or_else(String::new, |amps| told.show(amps)),
+                balance
+                    .alternator_limit
+                    .map_or_else(String::new, |amps| told.show(amps)),
+                battery.map_or_else(String::new, |flow| told.signed(flow.current)),
+                battery.map_or_else(String::new, |flow| told.show(flow.volts)),
                 lowest(told, balance),
             ]
         })
@@ -74,6 +76,6 @@ fn lowest(told: &Told<'_>, balance: &Balance) -> String {
         }
     }
     lowest.map_or_else(String::new, |(volts, name)| {
-        format!("{name} {}", figure(volts))
+        format!("{name} {}", told.show(volts))
     })
 }

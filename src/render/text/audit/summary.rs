@@ -8,9 +8,9 @@ use crate::model::Key;
 use crate::model::Situation;
 use crate::quantity::AmpHours;
 use crate::quantity::Seconds;
-use crate::render::figure::digits;
-use crate::render::figure::figure;
-use crate::render::figure::range;
+use crate::quantity::show;
+use crate::quantity::show::Units;
+use crate::quantity::show::digits;
 use crate::render::text::Page;
 use crate::render::words;
 use crate::solve::Solution;
@@ -30,7 +30,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
         &format!(
             "{name} ({}), {}",
             words::path(sources),
-            figure(vehicle.system.likely)
+            told.show(vehicle.system.likely)
         ),
     );
     found(told, page);
@@ -142,8 +142,8 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
             2,
             &format!(
                 "{} out of {battery} as it is left{}.",
-                figure(key_off.draw),
-                between(&range(key_off.range))
+                told.show(key_off.draw),
+                between(&told.range(key_off.range))
             ),
         );
         match key_off.simple {
@@ -186,7 +186,7 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
 pub(super) fn simple(amp_hours: f64, amps: f64, time: Seconds) -> String {
     format!(
         "{} / {} A = {} h = {} days",
-        figure(AmpHours(amp_hours)),
+        show::show(AmpHours(amp_hours), Units::Metric),
         digits(amps, 3),
         digits(time.hours(), 3),
         digits(time.days(), 3)
@@ -214,23 +214,23 @@ fn on(told: &Told<'_>, situation: &Situation, solution: &Solution, balance: &Bal
         situation.name,
         situation.key.text(),
         words::at_speed(situation.engine),
-        figure(balance.load)
+        told.show(balance.load)
     );
     if let Some(given) = balance.alternator.filter(|_| situation.engine.runs()) {
-        text += &format!("; the alternator gives {}", figure(given));
+        text += &format!("; the alternator gives {}", told.show(given));
         match balance.alternator_limit {
-            Some(limit) => text += &format!(" of {} that it can", figure(limit)),
+            Some(limit) => text += &format!(" of {} that it can", told.show(limit)),
             None => text += " (what it can give at this speed is not stated)",
         }
     }
     if let Some(battery) = balance.starter(told.vehicle) {
         let name = &told.vehicle.part(battery.part).name.value;
         if battery.current.0 > 0.0 {
-            text += &format!("; {name} gives {}", figure(battery.current));
+            text += &format!("; {name} gives {}", told.show(battery.current));
         } else if battery.current.0 < 0.0 {
-            text += &format!("; {name} is charged with {}", figure(-battery.current));
+            text += &format!("; {name} is charged with {}", told.show(-battery.current));
         }
-        text += &format!(" at {}", figure(battery.volts));
+        text += &format!(" at {}", told.show(battery.volts));
     }
     text.push('.');
     if let Some(trouble) = &solution.trouble {

@@ -1,0 +1,230 @@
+//! The words of the command line.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use clap::Parser;
+use clap::Subcommand;
+use clap::ValueEnum;
+
+const EXAMPLES: &str = "\
+Examples:
+  keyoff new truck.yaml                   start a record
+  keyoff audit truck.yaml                 what is wrong, what is not known, key off and key on
+  keyoff audit truck.yaml --why           the same, with the arithmetic behind each finding
+  keyoff explain fuse-exceeds-wire        what a check looks for, and its source
+  keyoff diagram truck.yaml -o truck.svg  the wiring diagram
+
+Exit codes: 0 nothing at or above --fail-on, 1 findings, 2 the input could not be used.
+keyoff advises; it certifies nothing.";
+
+/// Audits the electrical equipment that people add to working vehicles: what draws with the key off, what the fuses and
+/// wires behind it can bear, whether the alternator keeps up. One YAML record in, plain words out.
+#[derive(Parser, Debug)]
+#[command(name = "keyoff", version, after_help = EXAMPLES, max_term_width = 100)]
+pub struct CommandLine {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+
+    /// When to use colours.
+    #[arg(long, global = true, value_enum, default_value_t, value_name = "WHEN")]
+    pub color: Color,
+}
+
+/// The commands.
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// What a check looks for, why, its formula and source; all checks without a name
+    Explain(Explain),
+    /// The wire list as a table
+    #[command(name = "wirelist")]
+    WireList(WireList),
+    /// A commented starter record
+    New(New),
+    /// The JSON Schema of the record, or of a JSON output
+    Schema(Schema),
+    /// The script that lets a shell complete this command line
+    Completions(Completions),
+    /// The manual page, for `man -l -`
+    Manual(Manual),
+}
+
+/// What every command that reads a record takes.
+#[derive(Args, Clone, Copy, Debug)]
+pub struct Input {
+    /// Units in which lengths, sizes and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// The largest record that is read, e.g. `64MiB`
+    #[arg(long, value_name = "SIZE", default_value = "16MiB", value_parser = size)]
+    pub max_size: u64,
+}
+
+/// `keyoff explain`
+#[derive(Args, Debug)]
+pub struct Explain {
+    /// A check
+    #[arg(value_name = "CHECK")]
+    pub check: Option<String>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+}
+
+/// `keyoff wirelist`
+#[derive(Args, Debug)]
+pub struct WireList {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// Prints two labels a wire instead, one for each end, as CSV
+    #[arg(long)]
+    pub labels: bool,
+
+    /// How the values are shown, and how large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff new`
+#[derive(Args, Debug)]
+pub struct New {
+    /// The vehicle's name; where it ends in .yaml or .yml, the file that is written
+    #[arg(value_name = "NAME")]
+    pub name: String,
+
+    /// Where the record is written
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `keyoff schema`
+#[derive(Args, Debug)]
+pub struct Schema {
+    /// `vehicle`, or the command whose JSON it describes; the list of all of them without a name
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+}
+
+/// `keyoff completions`
+#[derive(Args, Debug)]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: clap_complete::Shell,
+}
+
+/// `keyoff manual`
+#[derive(Args, Debug)]
+pub struct Manual {
+    /// A command; the program itself where left out
+    #[arg(value_name = "COMMAND")]
+    pub command: Option<String>,
+}
+
+/// Where a file goes.
+#[derive(Args, Debug)]
+pub struct Output {
+    /// The file to write; printed where left out
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// When to use colours.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Color {
+    /// On a terminal, unless NO_COLOR is set
+    #[default]
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// Words or data.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Format {
+    /// Words for people
+    #[default]
+    Text,
+    /// Data for programs
+    Json,
+}
+
+/// Words, a table or data.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum TableFormat {
+    /// Words for people
+    #[default]
+    Text,
+    /// Data for programs
+    Json,
+    /// A table for a spreadsheet
+    Csv,
+}
+
+/// Units of display.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Units {
+    /// Metres, millimetres, degrees Celsius
+    #[default]
+    Metric,
+    /// Feet, inches, degrees Fahrenheit
+    Us,
+}
+
+/// `16MiB`, `64 kB`, `1000000`.
+fn size(text: &str) -> Result<u64, String> {
+    let wrong = || format!("`{text}` is no size; write for example 64MiB");
+    let text = text.trim();
+    let digits = text
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(text.len());
+    let (number, unit) = text.split_at(digits);
+    let number: u64 = number.parse().map_err(|_| wrong())?;
+    let times = match unit.trim().to_ascii_lowercase().as_str() {
+        "" | "b" => 1,
+        "k" | "kib" => 1 << 10,
+        "kb" => 1000,
+        "m" | "mib" => 1 << 20,
+        "mb" => 1_000_000,
+        "g" | "gib" => 1 << 30,
+        "gb" => 1_000_000_000,
+        _ => return Err(wrong()),
+    };
+    number.checked_mul(times).ok_or_else(wrong)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_in_order() {
+        CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn sizes_are_read() {
+        assert_eq!(size("16MiB"), Ok(16 << 20));
+        assert_eq!(size("64 kB"), Ok(64_000));
+        assert_eq!(size("12"), Ok(12));
+        assert!(size("12 fathoms").is_err());
+        assert!(size("99999999999999999999").is_err());
+        assert!(size("-1").is_err());
+    }
+}

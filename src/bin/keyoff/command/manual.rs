@@ -1,0 +1,33 @@
+//! `keyoff manual`: the manual pages.
+
+use clap::CommandFactory;
+
+use super::End;
+use crate::args::CommandLine;
+use crate::args::Manual;
+use crate::fault::Fault;
+use crate::terminal::Terminal;
+
+/// Prints the manual page of the program or of one command.
+pub fn run(args: &Manual, terminal: Terminal) -> Result<End, Fault> {
+    let mut program = CommandLine::command();
+    program.build();
+    let page = match &args.command {
+        None => program,
+        Some(name) => {
+            let names: Vec<&str> = program
+                .get_subcommands()
+                .map(clap::Command::get_name)
+                .collect();
+            let found = program.find_subcommand(name).cloned();
+            let list = format!("the commands are {}", names.join(", "));
+            found.ok_or_else(|| super::no_such("command", name, &names, &list))?
+        }
+    };
+    let mut bytes = Vec::new();
+    clap_mangen::Man::new(page)
+        .render(&mut bytes)
+        .map_err(|error| Fault::new(error.to_string()))?;
+    terminal.print(&String::from_utf8_lossy(&bytes))?;
+    Ok(End::Clean)
+}

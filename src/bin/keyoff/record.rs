@@ -1,0 +1,38 @@
+//! From a file to what became of it.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use keyoff::model::Vehicle;
+use keyoff::read::Limits;
+use keyoff::read::Unreadable;
+use keyoff::read::document::Document;
+
+use crate::fault::Fault;
+use crate::file;
+
+/// Why there is nothing to say about a record.
+#[derive(Debug)]
+pub enum Unusable {
+    /// The file could not be had.
+    Unavailable(Fault),
+    /// It could not be read as a record.
+    Unreadable(Box<Unreadable>),
+}
+
+/// Reads a record.
+pub fn read(path: &Path, most: u64) -> Result<Document, Unusable> {
+    let bytes = file::read(path, most).map_err(Unusable::Unavailable)?;
+    let limits = Limits {
+        max_bytes: usize::try_from(most).unwrap_or(usize::MAX),
+        ..Limits::default()
+    };
+    let mut library = |name: &str| file::library(path, name, most);
+    keyoff::read::read(&path.display().to_string(), &bytes, &mut library, &limits)
+        .map_err(|unreadable| Unusable::Unreadable(Box::new(unreadable)))
+}
+
+/// Reads a record and builds its vehicle.
+pub fn vehicle(path: &Path, most: u64) -> Result<Vehicle, Unusable> {
+    Ok(keyoff::model::build(Arc::new(read(path, most)?)))
+}

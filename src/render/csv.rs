@@ -1,0 +1,116 @@
+//! Findings as a table for a spreadsheet (RFC 4180).
+
+use crate::check::Report;
+use crate::model::Vehicle;
+use crate::render::json::number;
+use crate::render::words;
+use crate::source::Text;
+
+/// The names of the columns of [`audit`].
+const COLUMNS: &[&str] = &[
+    "file",
+    "line",
+    "column",
+    "check",
+    "level",
+    "harm",
+    "parts",
+    "wires",
+    "message",
+    "help",
+    "value",
+    "value_unit",
+    "limit",
+    "limit_unit",
+    "source",
+    "setting",
+    "accepted",
+    "missing",
+];
+
+/// The findings of all records, then what could not be judged: that has no level, and its `missing` is filled in.
+///
+/// # Errors
+/// None on memory: the writer can say no on other outputs.
+pub fn audit(audits: &[(&Vehicle, &Report)]) -> Result<String, csv::Error> {
+    let mut rows = vec![COLUMNS.iter().map(|name| (*name).to_owned()).collect()];
+    for (vehicle, report) in audits {
+        rows.extend(findings(vehicle, report));
+        rows.extend(gaps(vehicle, report));
+    }
+    table(&rows)
+}
+
+/// Rows as text; the first has the names of the columns.
+///
+/// # Errors
+/// None on memory: the writer can say no on other outputs.
+pub fn table(rows: &[Vec<String>]) -> Result<String, csv::Error> {
+    let mut writer = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
+    for row in rows {
+        writer.write_record(row)?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|error| csv::Error::from(error.into_error()))?;
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+fn findings(vehicle: &Vehicle, report: &Report) -> Vec<Vec<String>> {
+    let sources = &vehicle.document.sources;
+    let mut rows = Vec::new();
+    for reported in &report.findings {
+        let finding = &reported.finding;
+        let at = sources.position(finding.at);
+        let amount = |measure: Option<crate::check::Measure>| {
+            measure.map_or_else(String::new, |measure| number(measure.amount).to_string())
+        };
+        let unit = |measure: Option<crate::check::Measure>| {
+            measure.map_or_else(String::new, |measure| measure.unit.to_owned())
+        };
+        rows.push(vec![
+            sources
+                .get(finding.at.file)
+                .map_or("", Text::name)
+                .to_owned(),
+            at.line.to_string(),
+            at.column.to_string(),
+            reported.check.name.to_owned(),
+            words::level(reported.level).to_owned(),
+            words::harm(reported.check.harm).to_owned(),
+            words::subjects(vehicle, &finding.parts, &[]).join(" "),
+            words::subjects(vehicle, &[], &finding.wires).join(" "),
+            finding.message.clone(),
+            finding.help.clone(),
+            amount(finding.value),
+            unit(finding.value),
+            amount(finding.limit),
+            unit(finding.limit),
+            finding.source.clone(),
+            words::setting(&finding.setting).unwrap_or_default(),
+            reported
+                .accepted
+                .as_ref()
+                .map_or_else(String::new, |accepted| accepted.because.clone()),
+            String::new(),
+        ]);
+    }
+    rows
+}
+
+fn gaps(vehicle: &Vehicle, report: &Report) -> Vec<Vec<String>> {
+    let mut rows = Vec::new();
+    for (meta, gap) in &report.gaps {
+        let mut row = vec![String::new(); COLUMNS.len()];
+        row[0] = words::path(&vehicle.document.sources).to_owned();
+        row[3] = meta.name.to_owned();
+        row[5] = words::harm(meta.harm).to_owned();
+        row[6] = words::subjects(vehicle, &gap.parts, &[]).join(" ");
+        row[7] = words::subjects(vehicle, &[], &gap.wires).join(" ");
+        row[COLUMNS.len() - 1] = gap.missing.join(" ");
+        rows.push(row);
+    }
+    rows
+}

@@ -1,0 +1,259 @@
+//! Audits as SARIF 2.1.0 (OASIS Standard, 2020), for editors and build services.
+//!
+//! A finding is a result of kind `fail`, suppressed where the record accepts it. What could not be judged is a result of
+//! kind `open`: the standard's word for "insufficient information to decide".
+
+use serde_json::Value;
+use serde_json::json;
+
+use crate::check;
+use crate::check::Gap;
+use crate::check::Level;
+use crate::check::Meta;
+use crate::check::Report;
+use crate::check::Reported;
+use crate::model::Vehicle;
+use crate::render::json::number;
+use crate::render::json::unreadable::MOST;
+use crate::render::words;
+use crate::source::Problem;
+use crate::source::Sources;
+use crate::source::Span;
+
+/// What became of one record.
+#[derive(Clone, Copy, Debug)]
+pub enum Outcome<'a> {
+    /// It was audited.
+    Audited(&'a Vehicle, &'a Report),
+    /// It could not be read.
+    Unreadable(&'a Sources, &'a [Problem]),
+    /// The file itself could not be had: its name, and why.
+    Unavailable(&'a str, &'a str),
+}
+
+/// One log of one run over all records.
+#[must_use]
+pub fn sarif(outcomes: &[Outcome<'_>]) -> Value {
+    let mut results = Vec::new();
+    let mut notifications = Vec::new();
+    for outcome in outcomes {
+        match *outcome {
+            Outcome::Audited(vehicle, report) => {
+                results.extend(report.findings.iter().map(|one| result(vehicle, one)));
+                results.extend(
+                    report
+                        .gaps
+                        .iter()
+                        .map(|(meta, gap)| open(vehicle, meta, gap)),
+                );
+            }
+            Outcome::Unreadable(sources, problems) => {
+                let problems = problems.iter().take(MOST);
+                notifications.extend(problems.map(|problem| notification(sources, problem)));
+            }
+            Outcome::Unavailable(name, message) => notifications.push(json!({
+                "level": "error",
+                "message": {"text": message},
+                "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(name)}}}],
+            })),
+        }
+    }
+    json!({
+        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        "version": "2.1.0",
+        "runs": [{
+            "tool": {"driver": {
+                "name": "keyoff",
+                "semanticVersion": env!("CARGO_PKG_VERSION"),
+                "rules": check::ALL.iter().map(|check| rule(&check.meta)).collect::<Vec<_>>(),
+            }},
+            "columnKind": "unicodeCodePoints",
+            "invocations": [{
+                "executionSuccessful": notifications.is_empty(),
+                "toolExecutionNotifications": notifications,
+            }],
+            "results": results,
+        }],
+    })
+}
+
+fn rule(meta: &Meta) -> Value {
+    json!({
+        "id": meta.name,
+        "shortDescription": {"text": meta.summary},
+        "help": {"text": meta.page, "markdown": meta.page},
+        "defaultConfiguration": {"level": level(meta.level)},
+        "properties": {"harm": words::harm(meta.harm)},
+    })
+}
+
+fn result(vehicle: &Vehicle, reported: &Reported) -> Value {
+    let sources = &vehicle.document.sources;
+    let finding = &reported.finding;
+    let related: Vec<Value> = finding
+        .also
+        .iter()
+        .enumerate()
+        .map(|(number, (at, label))| {
+            json!({
+                "id": number + 1,
+                "physicalLocation": physical(sources, *at),
+                "message": {"text": label},
+            })
+        })
+        .collect();
+    let mut properties = json!({
+        "harm": words::harm(reported.check.harm),
+        "help": finding.help,
+        "source": finding.source,
+    });
+    for (name, measure) in [("value", finding.value), ("limit", finding.limit)] {
+        if let Some(measure) = measure {
+            properties[name] = json!({"amount": number(measure.amount), "unit": measure.unit});
+        }
+    }
+    if let Some(setting) = words::setting(&finding.setting) {
+        properties["setting"] = setting.into();
+    }
+    let subjects = words::subjects(vehicle, &finding.parts, &finding.wires);
+    let mut result = json!({
+        "ruleId": reported.check.name,
+        "level": level(reported.level),
+        "message": {"text": format!("{} {}", words::sentence(&finding.message), words::sentence(&finding.help)).trim()},
+        "locations": [{
+            "physicalLocation": physical(sources, finding.at),
+            "logicalLocations": logical(&subjects),
+        }],
+        "relatedLocations": related,
+        "properties": properties,
+    });
+    if let Some(index) = index(reported.check) {
+        result["ruleIndex"] = index.into();
+    }
+    if let Some(accepted) = &reported.accepted {
+        result["suppressions"] = json!([{
+            "kind": "inSource",
+            "justification": accepted.because,
+            "location": {"physicalLocation": physical(sources, accepted.at)},
+        }]);
+    }
+    result
+}
+
+fn open(vehicle: &Vehicle, meta: &Meta, gap: &Gap) -> Value {
+    let sources = &vehicle.document.sources;
+    let subjects = words::subjects(vehicle, &gap.parts, &gap.wires);
+    let at = place(vehicle, gap);
+    let mut result = json!({
+        "ruleId": meta.name,
+        "kind": "open",
+        "level": "none",
+        "message": {"text": format!(
+            "{} cannot be judged: {} not stated.",
+            words::list(&subjects),
+            match gap.missing.len() {
+                0 => "a fact is".to_owned(),
+                1 => format!("{} is", gap.missing[0]),
+                _ => format!("{} are", words::list(&gap.missing)),
+            }
+        )},
+        "locations": [{
+            "physicalLocation": physical(sources, at),
+            "logicalLocations": logical(&subjects),
+        }],
+    });
+    if let Some(index) = index(meta) {
+        result["ruleIndex"] = index.into();
+    }
+    result
+}
+
+/// Where what cannot be judged stands in the record.
+fn place(vehicle: &Vehicle, gap: &Gap) -> Span {
+    let part = gap.parts.first().map(|part| vehicle.part(*part).name.at);
+    let wire = gap.wires.first().and_then(|wire| vehicle.wire(*wire).at);
+    part.or(wire).unwrap_or_default()
+}
+
+fn index(meta: &Meta) -> Option<usize> {
+    check::ALL
+        .iter()
+        .position(|check| check.meta.name == meta.name)
+}
+
+fn notification(sources: &Sources, problem: &Problem) -> Value {
+    let text = match &problem.help {
+        Some(help) => format!(
+            "{} {}",
+            words::sentence(&problem.message),
+            words::sentence(help)
+        ),
+        None => words::sentence(&problem.message),
+    };
+    json!({
+        "level": "error",
+        "message": {"text": text},
+        "locations": [{"physicalLocation": physical(sources, problem.at)}],
+    })
+}
+
+fn physical(sources: &Sources, at: Span) -> Value {
+    let start = sources.position(at);
+    let end = sources.position(Span {
+        start: at.end,
+        ..at
+    });
+    let name = sources.get(at.file).map_or("", |text| text.name());
+    json!({
+        "artifactLocation": {"uri": uri(name)},
+        "region": {
+            "startLine": start.line,
+            "startColumn": start.column,
+            "endLine": end.line,
+            "endColumn": end.column,
+        },
+    })
+}
+
+fn logical(subjects: &[String]) -> Vec<Value> {
+    subjects.iter().map(|name| json!({"name": name})).collect()
+}
+
+const fn level(level: Level) -> &'static str {
+    words::level(level)
+}
+
+/// A path as a relative reference (RFC 3986): every byte that is not plain is written as `%XX`.
+fn uri(path: &str) -> String {
+    let path = path.replace('\\', "/");
+    let mut out = String::new();
+    for byte in path.bytes() {
+        if byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            out.push_str(&format!("%{byte:02X}"));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_path_with_blanks_is_a_reference() {
+        assert_eq!(uri("my trucks\\ä:1.yaml"), "my%20trucks/%C3%A4%3A1.yaml");
+    }
+
+    #[test]
+    fn what_cannot_be_had_is_a_failed_run() {
+        let log = sarif(&[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")]);
+        let invocation = &log["runs"][0]["invocations"][0];
+        assert_eq!(invocation["executionSuccessful"], false);
+        assert_eq!(
+            invocation["toolExecutionNotifications"][0]["message"]["text"],
+            "there is no file `x.yaml`"
+        );
+    }
+}
