@@ -1,7 +1,234 @@
 //! The nonlinear DC network of a vehicle in one state, brought to rest.
+//!
+//! [`Solver::new`] finds the structure once; [`Solver::solve`] gives voltages and currents of one state. [`parked`] gives
+//! the two states of rest with the key off.
 
+mod device;
+mod linear;
+mod network;
+mod newton;
+mod rest;
 pub mod solution;
 pub mod state;
 
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
+
+use crate::model::{BranchId, Element, Engine, Key, Situation, Vehicle};
+use crate::quantity::{Amps, Volts};
+
+use network::Network;
+use newton::Newton;
+
+/// A terminal is live from this voltage on, against the chassis, in volt: above what a sound return drops at full load, below
+/// what any supply gives.
+pub const LIVE: f64 = 0.5;
+
+/// The circuit of a vehicle, ready to be solved in any state.
+pub struct Solver<'v> {
+    network: Network<'v>,
+    newton: Newton,
+    islands: Islands,
+}
+
+impl std::fmt::Debug for Solver<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Solver")
+            .field("vehicle", &self.network.vehicle.name)
+            .finish_non_exhaustive()
+    }
+}
+
+impl<'v> Solver<'v> {
+    /// Finds the structure of the vehicle's circuit.
+    #[must_use]
+    pub fn new(vehicle: &'v Vehicle) -> Self {
+        Self {
+            network: Network::new(vehicle),
+            newton: Newton::default(),
+            islands: Islands::default(),
+        }
+    }
+
+    /// The vehicle.
+    #[must_use]
+    pub const fn vehicle(&self) -> &'v Vehicle {
+        self.network.vehicle
+    }
+
+    /// Solves a state, with what remembers brought to rest from `memory`. A network without a solution that could be
+    /// found, or numbers that are none, are told in [`Solution::trouble`].
+    pub fn solve(&mut self, state: &State, memory: &Memory) -> Solution {
+        let rest = rest::bring(&self.network, &mut self.newton, state, memory);
+        let network = &self.network;
+        let newton = &mut self.newton;
+        self.islands.settle(network, newton);
+        let vehicle = network.vehicle;
+        let volts: Vec<Volts> = newton
+            .volts
+            .iter()
+            .zip(&newton.rest)
+            .map(|(volts, rest)| Volts(volts + rest))
+            .collect();
+        let finite = newton.amps.iter().all(|amps| amps.is_finite())
+            && volts.iter().all(|volts| volts.0.is_finite());
+        let trouble = if !finite {
+            Some("the sums overflow: some value in the record is far out of any range".to_owned())
+        } else if !rest.arrived {
+            Some("no voltages were found at which all currents agree".to_owned())
+        } else {
+            None
+        };
+        let wires = vehicle.wires.len();
+        let own = wires + vehicle.branches.len();
+        let mut closed: Vec<bool> = vehicle
+            .branches
+            .iter()
+            .map(|branch| match &branch.element {
+                Element::Contact { control, .. } => network.closed(control, state, &rest.memory),
+                _ => true,
+            })
+            .collect();
+        for (site, draw) in network.loads.iter().zip(&newton.draws) {
+            if site.load.is_some() {
+                closed[site.element as usize - wires] = draw.draws();
+            }
+        }
+        let mut ways = Vec::new();
+        for (site, &way) in network.pieces.iter().zip(&newton.ways) {
+            let Some(branch) = site.branch else { continue };
+            closed[branch.index()] = way != Way::Off;
+            if Network::is_source(site) {
+                ways.push((branch, way));
+            }
+        }
+        let inputs = network
+            .converters
+            .iter()
+            .filter_map(|converter| {
+                let branch = network.pieces[converter.source as usize].branch?;
+                let input = network.loads[converter.input as usize].element;
+                Some((branch, Amps(newton.amps[input as usize])))
+            })
+            .collect();
+        Solution {
+            live: volts.iter().map(|volts| volts.0.abs() > LIVE).collect(),
+            volts,
+            wire_amps: newton.amps[..wires].iter().copied().map(Amps).collect(),
+            branch_amps: newton.amps[wires..own].iter().copied().map(Amps).collect(),
+            inputs,
+            closed,
+            memory: rest.memory,
+            chatter: rest.chatter,
+            ways,
+            trouble,
+        }
+    }
+
+    /// Solves a situation of the vehicle from everything out.
+    pub fn situation(&mut self, situation: &Situation) -> Solution {
+        let memory = Memory::all_out(self.vehicle());
+        self.solve(&State::of(situation), &memory)
+    }
+
+    /// `parked` from everything out, and `parked` as it is left: the engine ran with everything on, then the key was
+    /// turned off and everything settled. Where both agree, the second is tried from everything in as well, since a
+    /// hand may have put in what `all on` does not.
+    pub fn parked(&mut self) -> (Solution, Solution) {
+        let vehicle = self.vehicle();
+        let parked = State::parked(vehicle);
+        let out = self.solve(&parked, &Memory::all_out(vehicle));
+        let running = State {
+            key: Key::Run,
+            engine: Engine::Idle,
+            positions: vehicle.switches.iter().map(|unit| unit.on).collect(),
+            settled: false,
+            ..parked.clone()
+        };
+        let ran = self.solve(&running, &Memory::all_out(vehicle));
+        let just_off = State {
+            settled: false,
+            ..parked.clone()
+        };
+        let just_off = self.solve(&just_off, &ran.memory);
+        let left = self.solve(&parked, &just_off.memory);
+        if left.memory != out.memory {
+            return (out, left);
+        }
+        let all_in = self.solve(&parked, &Memory::all_in(vehicle));
+        (out, all_in)
+    }
+
+    /// Current that a branch gives to a terminal is positive where it leaves by it: of a converter, output and input
+    /// differ.
+    #[must_use]
+    pub fn ends(&self, branch: BranchId) -> (u32, u32) {
+        self.network.ends[self.network.element(branch)]
+    }
+}
+
+/// `parked` solved from everything out, and as a person leaves it; see [`Solver::parked`].
+#[must_use]
+pub fn parked(vehicle: &Vehicle) -> (Solution, Solution) {
+    Solver::new(vehicle).parked()
+}
+
+/// What no conductor joins to the chassis has no voltage of its own: its lowest point is taken as nothing.
+#[derive(Default)]
+struct Islands {
+    leads: Vec<u32>,
+    lowest: Vec<f64>,
+}
+
+impl Islands {
+    fn find(leads: &mut [u32], mut at: u32) -> u32 {
+        while leads[at as usize] != at {
+            let next = leads[leads[at as usize] as usize];
+            leads[at as usize] = next;
+            at = next;
+        }
+        at
+    }
+
+    fn settle(&mut self, network: &Network<'_>, newton: &mut Newton) {
+        let nodes = newton.volts.len();
+        self.leads.clear();
+        self.leads.extend(0..nodes as u32);
+        let join = |leads: &mut Vec<u32>, (a, b): (u32, u32)| {
+            let (a, b) = (Self::find(leads, a), Self::find(leads, b));
+            let (low, high) = (a.min(b), a.max(b));
+            leads[high as usize] = low;
+        };
+        for (&ends, &conductance) in network.ends.iter().zip(&newton.conductances) {
+            if conductance > 0.0 {
+                join(&mut self.leads, ends);
+            }
+        }
+        for (site, draw) in network.loads.iter().zip(&newton.draws) {
+            if draw.draws() {
+                join(&mut self.leads, network.ends[site.element as usize]);
+            }
+        }
+        for (site, &way) in network.pieces.iter().zip(&newton.ways) {
+            if way != Way::Off {
+                join(&mut self.leads, network.ends[site.element as usize]);
+            }
+        }
+        self.lowest.clear();
+        self.lowest.resize(nodes, 0.0);
+        let mut shifted = false;
+        for node in 0..nodes {
+            let lead = Self::find(&mut self.leads, node as u32);
+            if lead != 0 && newton.volts[node] < self.lowest[lead as usize] {
+                self.lowest[lead as usize] = newton.volts[node];
+                shifted = true;
+            }
+        }
+        if shifted {
+            for node in 0..nodes {
+                let lead = Self::find(&mut self.leads, node as u32);
+                newton.volts[node] -= self.lowest[lead as usize];
+            }
+        }
+    }
+}

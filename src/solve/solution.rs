@@ -9,12 +9,15 @@ use crate::quantity::{Amps, Volts};
 pub struct Solution {
     /// Of each terminal against the chassis. What no source reaches is 0 V.
     pub volts: Vec<Volts>,
-    /// Whether any source reaches each terminal (through whatever conducts in this state).
+    /// Whether any source reaches each terminal, through whatever conducts in this state, a load too: its voltage is above
+    /// [`super::LIVE`].
     pub live: Vec<bool>,
     /// Of each wire, positive from its `from` to its `to`.
     pub wire_amps: Vec<Amps>,
-    /// Of each branch, positive from its `from` to its `to`.
+    /// Of each branch, positive from its `from` to its `to`. Of a converter: what it gives at `to`.
     pub branch_amps: Vec<Amps>,
+    /// Of each converter: what it takes at its `from`; the difference flows through its return.
+    pub inputs: Vec<(BranchId, Amps)>,
     /// Whether each branch conducts at all (an open contact does not).
     pub closed: Vec<bool>,
     /// Relays, cutoffs and isolators at rest: in or closed.
