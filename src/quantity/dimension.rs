@@ -38,7 +38,7 @@ impl Dimension {
             Self::Voltage => "a voltage",
             Self::Resistance => "a resistance",
             Self::Power => "a power",
-            Self::Charge => "a capacity",
+            Self::Charge => "a number of ampere-hours",
             Self::Time => "a time",
             Self::Length => "a length",
             Self::Temperature => "a temperature",

@@ -80,7 +80,7 @@ pub fn parse(text: &str, wanted: &[Dimension]) -> Result<Parsed, Refusal> {
     }
     let (text, origin) = split_origin(text)?;
     let (text, lasts) = match text.split_once(" for ") {
-        Some((amount, time)) => (amount.trim(), Some(side(time.trim(), &[Dimension::Time])?)),
+        Some((amount, time)) => (amount.trim(), Some(lasting(amount, time.trim())?)),
         None => (text, None),
     };
     let mut parsed = match split_range(text) {
@@ -104,6 +104,20 @@ pub fn parse(text: &str, wanted: &[Dimension]) -> Result<Parsed, Refusal> {
         parsed.lasts = Some(time.value);
     }
     Ok(parsed)
+}
+
+/// The time after `for`.
+fn lasting(amount: &str, time: &str) -> Result<One, Refusal> {
+    side(time, &[Dimension::Time]).map_err(|refusal| match refusal {
+        Refusal::NoUnit { number } => Refusal::Write {
+            why: "the time after `for` needs a unit",
+            suggestion: format!("{} for {number} s", amount.trim()),
+        },
+        _ => Refusal::Write {
+            why: "what stands after `for` is not a time",
+            suggestion: format!("{} for 2 s", amount.trim()),
+        },
+    })
 }
 
 /// `12 mA (measured)`: the value and the word in brackets.
@@ -197,6 +211,15 @@ fn side(text: &str, wanted: &[Dimension]) -> Result<One, Refusal> {
     if let (',', Some(suggestion)) = (rest.chars().next().unwrap_or(' '), comma(text)) {
         return Err(suggestion);
     }
+    if let Some(refusal) = letter_for_digit(text, &digits, rest, wanted) {
+        return Err(refusal);
+    }
+    if !more.is_empty() && unit::find(word).is_none_or(|unit| !wanted.contains(&unit.dimension)) {
+        return Err(Refusal::UnknownUnit {
+            unit: rest.to_owned(),
+            nearest: None,
+        });
+    }
     let first = one(&digits, word, wanted)?;
     if more.is_empty() {
         return Ok(first);
@@ -264,7 +287,7 @@ fn range_by_dash(text: &str, low: &Digits<'_>, word: &str, more: &str) -> Option
     let dash = matches!(middle, "-" | "–" | "—" | "to" | "bis" | "~" | "/");
     (dash && !more.is_empty() && number(more).is_some()).then(|| Refusal::Write {
         why: if middle == "/" && text.contains("in") {
-            "a fraction is not read here"
+            "fractions are written as decimals"
         } else {
             "a range is written with two dots"
         },
@@ -273,6 +296,33 @@ fn range_by_dash(text: &str, low: &Digits<'_>, word: &str, more: &str) -> Option
         } else {
             format!("{}..{}", low.text, more)
         },
+    })
+}
+
+/// `3O A`: a letter that looks like a digit.
+fn letter_for_digit(
+    text: &str,
+    digits: &Digits<'_>,
+    rest: &str,
+    wanted: &[Dimension],
+) -> Option<Refusal> {
+    let tail = text
+        .trim_start_matches(['-', '+', '−'])
+        .strip_prefix(digits.text)?;
+    if !tail.starts_with(['O', 'o', 'l', 'I']) || unit::find(word_of(rest).0).is_some() {
+        return None;
+    }
+    let end = tail
+        .find(|c: char| !matches!(c, 'O' | 'o' | 'l' | 'I' | '.' | '0'..='9'))
+        .unwrap_or(tail.len());
+    let mended = tail[..end]
+        .replace(['O', 'o'], "0")
+        .replace(['l', 'I'], "1");
+    let suggestion = format!("{}{mended}{}", digits.text, &tail[end..]);
+    side(&suggestion, wanted).ok()?;
+    Some(Refusal::Write {
+        why: "a letter stands among the digits",
+        suggestion,
     })
 }
 
@@ -460,7 +510,7 @@ pub fn parse_size(text: &str) -> Result<ParsedSize, Refusal> {
             .map(|head| head.trim().parse::<f64>())
         {
             return Err(Refusal::Write {
-                why: "sizes in thousands of circular mils are not read",
+                why: "it is in thousands of circular mils",
                 suggestion: format!("{:.0} mm2", size * 0.506_707),
             });
         }
@@ -505,7 +555,20 @@ pub fn parse_size(text: &str) -> Result<ParsedSize, Refusal> {
                 number: text.to_owned(),
             })
         }
-        Err(_) => Err(Refusal::NoNumber),
+        Err(_) => Err(other_system(&lower)),
+    }
+}
+
+/// `12 AGW`: a number, and a word that is no system.
+fn other_system(text: &str) -> Refusal {
+    let Some((_, rest)) = number(text) else {
+        return Refusal::NoNumber;
+    };
+    let near =
+        |system: &&&str| strsim::damerau_levenshtein(rest.trim(), &system.to_lowercase()) <= 1;
+    Refusal::UnknownUnit {
+        unit: rest.trim().to_owned(),
+        nearest: ["AWG", "SAE", "mm2"].iter().find(near).copied(),
     }
 }
 

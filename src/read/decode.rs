@@ -4,7 +4,9 @@ use std::collections::HashMap;
 
 use super::document::{Dimension, Field, Fields, Quantity, Remark, Value};
 use super::keys::{Bound, Key, Listed, Scope, Shape};
-use super::words::{self, Wording};
+use super::meant::choice_meant;
+use super::wording::{self, Wording};
+use super::words;
 use super::yaml::{Id, Node, Tree};
 use crate::quantity::parse::{parse, parse_size};
 use crate::source::{Problem, Problems, Span, Spanned};
@@ -141,7 +143,15 @@ impl Decoder<'_, '_> {
         };
         let mut previous: Option<Spanned<String>> = None;
         let mut written: Vec<String> = Vec::new();
-        for entry in entries {
+        let mut entries = entries.into_iter().peekable();
+        while let Some(entry) = entries.next() {
+            if let Some(lone) =
+                entries.next_if(|next| next.lone && self.decimal_comma(&entry, next))
+            {
+                self.say_decimal_comma(&entry, &lone);
+                written.push(entry.name.value);
+                continue;
+            }
             match scope.find(&entry.name.value) {
                 Some(key) => {
                     written.push(entry.name.value.clone());
@@ -155,7 +165,8 @@ impl Decoder<'_, '_> {
                 None if entry.lone => self.lone_word(&entry, previous.as_ref()),
                 None => {
                     let hint = self.out.hint();
-                    let (message, help) = words::unknown_key(&entry.name.value, scope, owner, hint);
+                    let (message, help) =
+                        wording::unknown_key(&entry.name.value, scope, owner, hint);
                     self.out.problems.push(
                         Problem::new(entry.name.at, message)
                             .label("not a key here")
@@ -182,6 +193,34 @@ impl Decoder<'_, '_> {
             );
         }
         Some(fields)
+    }
+
+    /// `{parked: 1,5 mA}`: between braces the comma ends the value after the 1.
+    fn decimal_comma(&self, entry: &Entry, next: &Entry) -> bool {
+        let digits =
+            |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+        let value = self.tree.scalar(entry.value);
+        let gap = |at: Span| next.name.at.start == at.end + 1;
+        value.is_some_and(|(text, at)| digits(text) && gap(at))
+            && next.name.value.starts_with(|c: char| c.is_ascii_digit())
+    }
+
+    fn say_decimal_comma(&mut self, entry: &Entry, next: &Entry) {
+        let start = self.tree.at(entry.value);
+        let at = Span::new(start.file, start.start, next.name.at.end);
+        let text = self.tree_slice(at.start, at.end);
+        self.out.problems.push(
+            Problem::new(
+                at,
+                format!("`{text}` cannot be read: the decimal sign is a point"),
+            )
+            .label("a comma ends the value here")
+            .help(format!(
+                "write `{}: {}`",
+                entry.name.value,
+                text.replace(',', ".")
+            )),
+        );
     }
 
     fn lone_word(&mut self, entry: &Entry, previous: Option<&Spanned<String>>) {
@@ -402,7 +441,7 @@ impl Decoder<'_, '_> {
             Ok(parsed) => parsed,
             Err(refusal) => {
                 let wording =
-                    words::refusal(&refusal, text.trim(), asked.name, wanted, asked.example);
+                    wording::refusal(&refusal, text.trim(), asked.name, wanted, asked.example);
                 self.out.worded(at, wording);
                 return None;
             }
@@ -421,7 +460,7 @@ impl Decoder<'_, '_> {
             }
         };
         if !fits {
-            let wording = words::out_of_bounds(asked.name, text.trim(), parsed.low, bound);
+            let wording = wording::out_of_bounds(asked.name, text.trim(), parsed.low, bound);
             self.out.worded(at, wording);
             return None;
         }
@@ -450,7 +489,7 @@ impl Decoder<'_, '_> {
                 Some(Value::Size(Spanned::new(parsed.size, text.at)))
             }
             Err(refusal) => {
-                let wording = words::size_refusal(&refusal, &text.value, asked.name);
+                let wording = wording::size_refusal(&refusal, &text.value, asked.name);
                 self.out.worded(text.at, wording);
                 None
             }
@@ -458,6 +497,16 @@ impl Decoder<'_, '_> {
     }
 
     fn choice(&mut self, id: Id, choices: &[&'static str], asked: Asked<'_>) -> Option<Value> {
+        self.one_of(id, choices, "", asked)
+    }
+
+    fn one_of(
+        &mut self,
+        id: Id,
+        choices: &[&'static str],
+        or: &str,
+        asked: Asked<'_>,
+    ) -> Option<Value> {
         let text = self.text(id, asked)?;
         if choices.contains(&text.value.as_str()) {
             return Some(Value::Text(text));
@@ -468,7 +517,7 @@ impl Decoder<'_, '_> {
                 format!("`{}` cannot be `{}`", asked.name, words::short(&text.value)),
             )
             .label("not one of its words")
-            .help(one_of(&text.value, choices)),
+            .help(format!("{}{or}", one_of(&text.value, choices))),
         );
         None
     }
@@ -484,15 +533,20 @@ impl Decoder<'_, '_> {
             .tree
             .scalar(id)
             .is_some_and(|(text, _)| text.contains(|c: char| c.is_ascii_digit()));
-        if !number {
-            return self.choice(id, choices, asked);
-        }
         let example = match other {
             Shape::Quantity([Dimension::Temperature], _) => "105 C",
             Shape::Quantity([Dimension::Speed], _) => "900 rpm",
             _ => asked.example,
         };
-        self.value(id, other, Asked { example, ..asked })
+        if number {
+            return self.value(id, other, Asked { example, ..asked });
+        }
+        self.one_of(
+            id,
+            choices,
+            &format!("; or write a number, as in `{example}`"),
+            asked,
+        )
     }
 
     fn list(&mut self, id: Id, item: &'static Shape, asked: Asked<'_>) -> Option<Value> {
@@ -500,6 +554,13 @@ impl Decoder<'_, '_> {
         let Node::List(items) = tree.node(id) else {
             return self.misfit(id, asked, "a list between `[` and `]` is wanted");
         };
+        if let Shape::Map(keys) = item {
+            let owner = format!("an entry of `{}`", asked.name);
+            let maps = items
+                .iter()
+                .filter_map(|&one| self.fields(one, Scope::Fixed(keys), &owner, asked.example));
+            return Some(Value::List(maps.map(Value::Map).collect(), tree.at(id)));
+        }
         let values = items
             .iter()
             .filter_map(|&one| self.value(one, item, asked))
@@ -577,7 +638,7 @@ pub(super) struct Entry {
 
 fn one_of(word: &str, choices: &[&'static str]) -> String {
     let list = words::any_of(choices.iter().copied());
-    match words::nearest(word, choices.iter().copied()) {
+    match choice_meant(word, choices) {
         Some(meant) if choices.len() > 1 => format!("did you mean `{meant}`? It is one of {list}"),
         _ if choices.len() == 1 => format!("it can only be {list}"),
         _ => format!("it is one of {list}"),

@@ -4,12 +4,14 @@ mod decode;
 pub mod document;
 pub mod keys;
 mod library;
+mod meant;
 mod names;
 mod part;
 mod refer;
 mod state;
 mod text;
 mod wire;
+mod wording;
 mod words;
 mod yaml;
 
@@ -168,7 +170,7 @@ impl Sections {
         if !has("keyoff") {
             out.problems.push(
                 Problem::new(start, "the record does not say which format it is in")
-                    .label("no `keyoff` before or after this")
+                    .label("no `keyoff` in the file")
                     .help(format!("put `keyoff: {FORMAT}` on the first line")),
             );
         }
@@ -198,7 +200,7 @@ impl Sections {
                 other => {
                     let hint = out.hint();
                     let (message, help) =
-                        words::unknown_key(other, Scope::Fixed(RECORD), "the record", hint);
+                        wording::unknown_key(other, Scope::Fixed(RECORD), "the record", hint);
                     out.problems.push(
                         Problem::new(entry.name.at, message)
                             .label("not a key here")

@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use super::decode::{Asked, Decoder, Entry, Out};
 use super::document::{Fields, Kind, Part, PartIndex, Value};
 use super::keys::Scope;
+use super::meant::kind_meant;
 use super::names::{CHASSIS, Names, OWN_LOAD};
 use super::words;
 use super::yaml::{Id, Node, Tree};
@@ -92,7 +93,7 @@ impl Parts<'_, '_> {
                 )
                 .label("empty")
                 .help(format!(
-                    "say at least what it is: `{}: {{kind: fuse}}`",
+                    "say at least what it is: `{}: {{kind: …}}`",
                     words::short(&name.value)
                 )),
             );
@@ -105,7 +106,11 @@ impl Parts<'_, '_> {
         });
         let Some((at_tree, kind_node)) = own.or(inherited) else {
             // What else is wrong with it can not be told while its kind is not known.
-            if matches!(tree.node(entry.value), Node::Map { .. }) {
+            let what = format!("part {shown}");
+            let map = Decoder { tree, out }.entries(entry.value, &what, EXAMPLE);
+            let lost = template.is_none() && child(tree, entry.value, "use").is_some();
+            let merged = child(tree, entry.value, "<<").is_some();
+            if map.is_some() && !lost && !merged {
                 out.problems.push(
                     Problem::new(name.at, format!("part {shown} does not say what it is"))
                         .label("no `kind` in it")
@@ -114,8 +119,6 @@ impl Parts<'_, '_> {
                             words::any_of(Kind::ALL.iter().map(|kind| kind.text()))
                         )),
                 );
-            } else {
-                Decoder { tree, out }.entries(entry.value, &format!("part {shown}"), EXAMPLE);
             }
             return None;
         };
@@ -210,10 +213,7 @@ fn kind_of(tree: &Tree<'_>, node: Id, out: &mut Out) -> Option<Spanned<Kind>> {
     }
     let kinds = Kind::ALL.iter().map(|kind| kind.text());
     let list = words::any_of(kinds.clone());
-    let meant = out
-        .hint()
-        .then(|| words::kind_meant(&text.value, kinds))
-        .flatten();
+    let meant = out.hint().then(|| kind_meant(&text.value, kinds)).flatten();
     let help = match meant {
         Some(meant) => format!("did you mean `kind: {meant}`?"),
         None => format!("the kinds are {list}"),

@@ -8,7 +8,7 @@ use super::keys::{self, Key, Scope, Shape};
 use super::names::{Names, Way};
 use super::wire;
 use super::words;
-use crate::source::{Problem, Span, Spanned};
+use crate::source::{Problem, Spanned};
 
 /// Checks every name in the record that stands for something else in it.
 pub(super) fn check(document: &Document, out: &mut Out) {
@@ -159,7 +159,6 @@ impl<'d> Checker<'d, '_> {
                 ),
             )
             .label(found)
-            .also(part.kind.at, "its kind")
             .help("name another part, or look whether its kind is right"),
         );
         None
@@ -207,7 +206,6 @@ impl<'d> Checker<'d, '_> {
             self.out.problems.push(
                 Problem::new(text.at, message)
                     .label("not set by hand")
-                    .also(part.name.at, "the part")
                     .help(help),
             );
             return;
@@ -232,7 +230,6 @@ impl<'d> Checker<'d, '_> {
                         format!("`{}` has no output `{}`", name, words::short(output)),
                     )
                     .label("not a switch")
-                    .also(part.name.at, "the part")
                     .help(format!(
                         "`{key}` takes switches, disconnects and driver-switched outputs"
                     )),
@@ -333,7 +330,6 @@ impl<'d> Checker<'d, '_> {
                 self.out.problems.push(
                     Problem::new(word.at, format!("`{name}` has no positions with names"))
                         .label("it is open or closed")
-                        .also(part.name.at, "the switch")
                         .help(format!(
                             "write `closed: [{name}]`, or give the switch `positions`"
                         )),
@@ -341,12 +337,7 @@ impl<'d> Checker<'d, '_> {
             }
             return;
         };
-        self.one_of(
-            word,
-            positions,
-            &format!("switch `{name}` has no position"),
-            part.name.at,
-        );
+        self.one_of(word, positions, &format!("switch `{name}` has no position"));
     }
 
     fn mode(&mut self, part: &Part, word: &Spanned<String>) {
@@ -362,20 +353,16 @@ impl<'d> Checker<'d, '_> {
         if word.value == "on" || word.value == "off" {
             return;
         }
-        self.one_of(
-            word,
-            &all,
-            &format!("`{}` has no mode", part.name.value),
-            part.name.at,
-        );
+        self.one_of(word, &all, &format!("`{}` has no mode", part.name.value));
     }
 
-    fn one_of(&mut self, word: &Spanned<String>, all: &Fields, what: &str, at: Span) {
+    fn one_of(&mut self, word: &Spanned<String>, all: &Fields, what: &str) {
         if all.get(&word.value).is_some() {
             return;
         }
         let names = || all.list.iter().map(|field| field.key.value.as_str());
         let help = match words::nearest(&word.value, names()) {
+            Some(meant) if all.list.len() == 1 => format!("did you mean `{meant}`?"),
             Some(meant) => format!("did you mean `{meant}`? It has {}", words::any_of(names())),
             None if all.list.is_empty() => "give it some first".to_owned(),
             None => format!("it has {}", words::any_of(names())),
@@ -383,7 +370,6 @@ impl<'d> Checker<'d, '_> {
         self.out.problems.push(
             Problem::new(word.at, format!("{what} `{}`", words::short(&word.value)))
                 .label("not one of its own")
-                .also(at, "the part")
                 .help(help),
         );
     }
@@ -394,12 +380,9 @@ impl<'d> Checker<'d, '_> {
         };
         let name = &part.name.value;
         match part.fields.map("positions") {
-            Some(positions) => self.one_of(
-                left,
-                positions,
-                &format!("switch `{name}` has no position"),
-                part.name.at,
-            ),
+            Some(positions) => {
+                self.one_of(left, positions, &format!("switch `{name}` has no position"))
+            }
             None if !matches!(left.value.as_str(), "open" | "closed") => self.out.problems.push(
                 Problem::new(
                     left.at,

@@ -3,6 +3,7 @@
 use super::decode::{Asked, Decoder, Out, first_line};
 use super::document::{Accept, Reading, Situation, Value};
 use super::keys::{ACCEPT, READING, SITUATION, Scope, Shape};
+use super::part::child;
 use super::words;
 use super::yaml::{Id, Node, Tree};
 use crate::source::{Problem, Span, Spanned};
@@ -42,13 +43,13 @@ pub(super) fn readings(tree: &Tree<'_>, node: Id, out: &mut Out) -> Vec<Reading>
     let mut list = Vec::new();
     for entry in entries(tree, node, "readings", EXAMPLE, out) {
         let mut decoder = Decoder { tree, out };
-        let Some(fields) = decoder.fields(entry, Scope::Fixed(READING), "the reading", EXAMPLE)
+        let Some(fields) = decoder.fields(entry, Scope::Fixed(READING), "a reading", EXAMPLE)
         else {
             continue;
         };
         for (place, value) in [("across", "drop"), ("at", "voltage")] {
             for (one, other) in [(place, value), (value, place)] {
-                if let (Some(field), None) = (fields.field(one), fields.field(other)) {
+                if let (Some(field), None) = (fields.field(one), child(tree, entry, other)) {
                     let example = READING
                         .iter()
                         .find(|key| key.name == other)
@@ -65,7 +66,7 @@ pub(super) fn readings(tree: &Tree<'_>, node: Id, out: &mut Out) -> Vec<Reading>
             }
         }
         let told = ["current", "drop", "voltage", "pulled", "refitted", "after"];
-        if !told.iter().any(|key| fields.get(key).is_some()) {
+        if !told.iter().any(|key| child(tree, entry, key).is_some()) {
             out.problems.push(
                 Problem::new(
                     first_line(tree, fields.at),
@@ -88,7 +89,7 @@ pub(super) fn accepted(tree: &Tree<'_>, node: Id, out: &mut Out) -> Vec<Accept> 
     for entry in entries(tree, node, "accept", EXAMPLE, out) {
         let mut decoder = Decoder { tree, out };
         let Some(fields) =
-            decoder.fields(entry, Scope::Fixed(ACCEPT), "the accepted finding", EXAMPLE)
+            decoder.fields(entry, Scope::Fixed(ACCEPT), "an accepted finding", EXAMPLE)
         else {
             continue;
         };

@@ -42,18 +42,18 @@ pub(super) fn open(
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => {
-            let id = sources.add(Text::new(name, text));
-            let fault = control(text, id);
-            let sound = fault.is_none();
-            if let Some(fault) = fault {
-                problems.push(fault);
-            }
-            sources.get(id).filter(|_| sound).cloned()
+            let Some((at, found)) = text.char_indices().find(|(_, c)| is_control(*c)) else {
+                let id = sources.add(Text::new(name, text));
+                return sources.get(id).cloned();
+            };
+            let id = sources.add(Text::new(name, &harmless(text)));
+            problems.push(control(at, found, id));
+            None
         }
         Err(error) => {
             let start = error.valid_up_to();
             let byte = bytes.get(start).copied().unwrap_or(0);
-            let shown = String::from_utf8_lossy(bytes);
+            let shown = harmless(&String::from_utf8_lossy(bytes));
             let id = sources.add(Text::new(name, &shown));
             let end = start + char::REPLACEMENT_CHARACTER.len_utf8();
             let hint = match byte {
@@ -92,24 +92,35 @@ fn other_encoding(bytes: &[u8]) -> Option<&'static str> {
     }
 }
 
-/// A character that no text file has.
-fn control(text: &str, id: FileId) -> Option<Problem> {
-    let at = text
-        .bytes()
-        .position(|byte| byte == 0x7f || (byte < 0x20 && !matches!(byte, b'\t' | b'\n' | b'\r')))?;
-    let byte = text.as_bytes()[at];
-    let what = if byte == 0 {
+/// Characters that no text file has, and on which a terminal may act.
+fn is_control(c: char) -> bool {
+    c.is_control() && !matches!(c, '\t' | '\n' | '\r' | '\u{85}')
+}
+
+/// What is shown to people must not hold characters that a terminal acts on; no byte moves.
+fn harmless(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if is_control(c) {
+            shown.extend(std::iter::repeat_n('?', c.len_utf8()));
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
+fn control(at: usize, found: char, id: FileId) -> Problem {
+    let what = if found == '\0' {
         "a NUL byte".to_owned()
     } else {
-        format!("the control character 0x{byte:02X}")
+        format!("the control character 0x{:02X}", found as u32)
     };
     let start = at as u32;
-    Some(
-        Problem::new(
-            Span::new(id, start, start + 1),
-            format!("{what} stands in the text, at byte {at}"),
-        )
-        .label("nothing that can be seen")
-        .help("the file may be damaged, or not a text file; delete this character and type the line again"),
+    Problem::new(
+        Span::new(id, start, start + found.len_utf8() as u32),
+        format!("{what} stands in the text, at byte {at}"),
     )
+    .label("a character that cannot be seen, shown as `?`")
+    .help("the file may be damaged, or not a text file; delete this character and type the line again")
 }

@@ -6,6 +6,7 @@ use super::decode::{Decoder, Out, first_line};
 use super::document::{End, Field, Fields, Kind, Part, PartIndex, Value, Wire};
 use super::keys::{Scope, WIRE};
 use super::names::{CHASSIS, Miss, Names, Way};
+use super::part::child;
 use super::words;
 use super::yaml::{Id, Node, Tree};
 use crate::source::{Problem, Span, Spanned};
@@ -44,10 +45,11 @@ pub(super) fn read(
     };
     for (number, &entry) in entries.iter().enumerate() {
         let mut decoder = Decoder { tree, out };
-        let owner = "the wire";
+        let owner = "a wire";
         if let Some(fields) = decoder.fields(entry, Scope::Fixed(WIRE), owner, EXAMPLE) {
             let place = first_line(tree, fields.at);
-            reader.entry(fields, place, number as u32, out);
+            let written = |key: &str| child(tree, entry, key).is_some();
+            reader.entry(fields, &written, place, number as u32, out);
         }
     }
     reader.check_ids(out);
@@ -65,14 +67,22 @@ struct Reader<'p> {
 }
 
 impl Reader<'_> {
-    fn entry(&mut self, mut fields: Fields, place: Span, entry: u32, out: &mut Out) {
+    fn entry(
+        &mut self,
+        mut fields: Fields,
+        written: &dyn Fn(&str) -> bool,
+        place: Span,
+        entry: u32,
+        out: &mut Out,
+    ) {
         let id = take_text(&mut fields, "id");
         let stops = match fields.field("run").cloned() {
             Some(field) => self.run(&field, &fields, out),
-            None => ends(&fields, place, out),
+            None if written("run") => Vec::new(),
+            None => ends(&fields, written, place, out),
         };
         let count = stops.len().saturating_sub(1);
-        let lengths = segment_lengths(&mut fields, count, place, out);
+        let lengths = segment_lengths(&mut fields, count, out);
         fields
             .list
             .retain(|field| !matches!(field.key.value.as_str(), "run" | "from" | "to"));
@@ -190,18 +200,24 @@ fn take_text(fields: &mut Fields, key: &str) -> Option<Spanned<String>> {
     text
 }
 
-fn ends(fields: &Fields, place: Span, out: &mut Out) -> Vec<Spanned<String>> {
+fn ends(
+    fields: &Fields,
+    written: &dyn Fn(&str) -> bool,
+    place: Span,
+    out: &mut Out,
+) -> Vec<Spanned<String>> {
     let (from, to) = (fields.text("from"), fields.text("to"));
     if let (Some(from), Some(to)) = (from, to) {
         return vec![from.clone(), to.clone()];
     }
-    // A key with a fault of its own has been complained about.
-    let (message, help) = match (from, to) {
-        (Some(_), None) => (
+    let (message, help) = match (written("from"), written("to")) {
+        // What has a fault of its own has been complained about.
+        (true, true) => return Vec::new(),
+        (true, false) => (
             "this wire does not say where it ends",
             "add `to:`; where nobody knows, make it a part: `END1: {kind: stub, end: cut}`",
         ),
-        (None, Some(_)) => (
+        (false, true) => (
             "this wire does not say where it starts",
             "add `from:`; where nobody knows, make it a part: `END1: {kind: stub, end: cut}`",
         ),
@@ -219,12 +235,7 @@ fn ends(fields: &Fields, place: Span, out: &mut Out) -> Vec<Spanned<String>> {
 }
 
 /// The length of each segment, as a field of its own.
-fn segment_lengths(
-    fields: &mut Fields,
-    count: usize,
-    place: Span,
-    out: &mut Out,
-) -> Vec<Option<Field>> {
+fn segment_lengths(fields: &mut Fields, count: usize, out: &mut Out) -> Vec<Option<Field>> {
     let take = |fields: &mut Fields, key: &str| {
         let at = fields
             .list
@@ -279,7 +290,6 @@ fn segment_lengths(
         return Vec::new();
     };
     if values.len() != count && is_run {
-        let _ = place;
         out.problems.push(
             Problem::new(
                 at,
@@ -357,7 +367,6 @@ pub(super) fn missed(
                     format!("`{name}` is {kind} and has no terminal `{terminal}`"),
                 )
                 .label(label)
-                .also(part.name.at, "the part")
                 .help(help),
             )
         }
@@ -367,7 +376,6 @@ pub(super) fn missed(
             Some(
                 Problem::new(text.at, format!("`{quoted}` is {kind}: say which terminal"))
                     .label("on which terminal?")
-                    .also(part.name.at, "the part")
                     .help(format!("it has {}", terminal_list(part))),
             )
         }

@@ -6,6 +6,7 @@ use std::collections::HashMap;
 use granit_parser::{ErrorKind, Event, Parser, ScalarStyle, ScanError, StructureStyle};
 
 use super::Limits;
+use super::document::Kind;
 use crate::source::{FileId, Problem, Problems, Span};
 
 /// Index of a node in its [`Tree`].
@@ -163,6 +164,7 @@ impl<'s> Builder<'s, '_> {
             Event::Scalar(text, style, anchor, tag) => {
                 self.tag(tag.as_deref(), at, problems);
                 let plain = style == ScalarStyle::Plain;
+                self.escapes(&text, plain, at, problems);
                 let id = self.push(Node::Scalar { text, plain }, at)?;
                 self.anchor(anchor, id);
                 self.place(id);
@@ -262,6 +264,18 @@ impl<'s> Builder<'s, '_> {
         Ok(())
     }
 
+    /// An escape such as `\e` between double quotation marks would put a control character into every output.
+    fn escapes(&self, text: &str, plain: bool, at: Span, problems: &mut Problems) {
+        let control = |c: char| c.is_control() && !matches!(c, '\n' | '\t' | '\r');
+        if !plain && text.contains(control) {
+            problems.push(
+                Problem::new(at, "a control character is written here as an escape")
+                    .label("a backslash and what follows it")
+                    .help("take it out; a backslash that belongs to the words is written twice"),
+            );
+        }
+    }
+
     /// Puts a finished node into the one that is open.
     fn place(&mut self, id: Id) {
         let Some(open) = self.open.last_mut() else {
@@ -286,13 +300,19 @@ impl<'s> Builder<'s, '_> {
             .rfind('!')
             .unwrap_or(at.start as usize);
         let words = tag.original();
+        let kind = words.trim_start_matches('!');
+        let help = if Kind::ALL.iter().any(|one| one.text() == kind) {
+            format!("write `kind: {kind}` between the braces")
+        } else {
+            "write the value alone, with its unit: `rating: 30 A`".to_owned()
+        };
         problems.push(
             Problem::new(
                 self.span(start, at.start as usize),
                 format!("`{words}` is a YAML type tag, and this format has none"),
             )
             .label("leave it out")
-            .help("write the value alone, with its unit: `rating: 30 A`"),
+            .help(help),
         );
     }
 }
@@ -300,14 +320,20 @@ impl<'s> Builder<'s, '_> {
 /// A fault of YAML syntax, in the words of somebody who writes such files by hand.
 fn syntax(error: &ScanError, source: &str, file: FileId) -> Problem {
     let byte = error.marker().byte_offset().unwrap_or(source.len());
-    let start = boundary(source, byte.min(source.len()));
+    let mut start = boundary(source, byte.min(source.len()));
+    if let Some(problem) = colon(error.kind(), source, start, file) {
+        return problem;
+    }
+    let (message, label, help) = words(error.kind());
+    if label == TAB && source[..start].ends_with('\t') {
+        start -= 1;
+    }
     let end = source[start..]
         .chars()
         .next()
         .filter(|c| *c != '\n' && *c != '\r')
         .map_or(start, |c| start + c.len_utf8());
     let at = Span::new(file, start as u32, end as u32);
-    let (message, label, help) = words(error.kind());
     let problem = match message {
         Some(message) => Problem::new(at, message),
         None => Problem::new(at, format!("this is not YAML: {}", error.info())),
@@ -322,6 +348,41 @@ fn boundary(source: &str, mut at: usize) -> usize {
     at
 }
 
+const TAB: &str = "a tab";
+
+/// A colon where none is expected: in the middle of words, or after a key that is indented unlike its neighbours.
+fn colon(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Problem> {
+    if !matches!(kind, ErrorKind::MappingValueNotAllowed) {
+        return None;
+    }
+    let line_start = source[..at].rfind('\n').map_or(0, |at| at + 1);
+    let line_end = source[at..].find('\n').map_or(source.len(), |end| at + end);
+    let line = source[line_start..line_end].trim_end();
+    let before = &source[line_start..at];
+    let span = |start: usize, end: usize| Span::new(file, start as u32, end as u32);
+    if let Some((key, _)) = before.split_once(": ") {
+        let value = line[key.len() + 1..].trim();
+        let key = key.trim_start_matches([' ', '-']);
+        let quoted = value.replace('"', "'");
+        return Some(
+            Problem::new(
+                span(at, at + 1),
+                "a colon stands in the middle of the words",
+            )
+            .label("this colon")
+            .help(format!(
+                "put the words between quotation marks: `{key}: \"{quoted}\"`"
+            )),
+        );
+    }
+    let indent = before.len() - before.trim_start().len();
+    Some(
+        Problem::new(span(line_start + indent, at), "this line is indented unlike its neighbours")
+            .label("where does it belong?")
+            .help("keys of one part or wire start in the same column; those that belong to the line above it start two spaces further right, and that line then ends in a colon"),
+    )
+}
+
 type Words = (Option<&'static str>, &'static str, &'static str);
 
 fn words(kind: &ErrorKind) -> Words {
@@ -332,7 +393,7 @@ fn words(kind: &ErrorKind) -> Words {
         | ErrorKind::TabAtBlockScalarStart
         | ErrorKind::TabInPlainScalar => (
             Some("a tab stands where only spaces may"),
-            "tab",
+            TAB,
             "indent with spaces, two for each step; most editors can turn tabs into spaces",
         ),
         ErrorKind::UnexpectedEofFlowSequence
@@ -351,7 +412,7 @@ fn words(kind: &ErrorKind) -> Words {
         ErrorKind::ExpectedFlowMappingSeparator | ErrorKind::ExpectedFlowSequenceSeparator => (
             Some("a comma or a closing bracket is missing"),
             "before this",
-            "between braces, keys are separated by commas: `{kind: fuse, rating: 30 A}`",
+            "between braces, keys are separated by commas, and a brace closes them: `{kind: fuse, rating: 30 A}`; look at the line above too",
         ),
         ErrorKind::UnclosedQuotedScalar | ErrorKind::DocumentIndicatorInQuotedScalar => (
             Some("a quotation mark is opened and never closed"),
@@ -362,7 +423,7 @@ fn words(kind: &ErrorKind) -> Words {
         | ErrorKind::InvalidTrailingSingleQuotedScalar => (
             Some("words go on after the closing quotation mark"),
             "not expected here",
-            "put the whole value between the quotation marks, or none of it",
+            "put the whole value between the quotation marks, or none of it; inches are written `6 in`",
         ),
         ErrorKind::UnknownQuotedScalarEscape
         | ErrorKind::InvalidQuotedScalarHexEscape

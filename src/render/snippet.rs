@@ -64,9 +64,15 @@ impl Snippet<'_> {
         };
         let handler = GraphicalReportHandler::new_themed(theme)
             .with_width(look.width)
-            .with_break_words(false)
+            .with_wrap_lines(false)
             .with_links(false);
-        let place = self.place();
+        // The marks before them take four and eight columns.
+        let message = wrapped(&self.message, look.width.saturating_sub(4));
+        let help = self
+            .help
+            .as_ref()
+            .map(|help| wrapped(help, look.width.saturating_sub(8)));
+        let place = self.place(&message, help.as_deref());
         let mut out = String::new();
         // Writing to a string does not fail; a text that miette cannot show still gives its message.
         if handler.render_report(&mut out, &place).is_err() {
@@ -76,7 +82,7 @@ impl Snippet<'_> {
         trim_line_ends(&out)
     }
 
-    fn place(&self) -> Place<'_> {
+    fn place<'p>(&'p self, message: &'p str, help: Option<&'p str>) -> Place<'p> {
         let mut labels = vec![label(self.at, &self.label, true)];
         let mut others: Vec<Place<'_>> = Vec::new();
         for (at, words) in self.also {
@@ -97,13 +103,56 @@ impl Snippet<'_> {
         Place {
             severity: self.severity,
             code: self.code.as_deref(),
-            message: &self.message,
-            help: self.help.as_deref(),
+            message,
+            help,
             text: self.sources.get(self.at.file),
             labels,
             others,
         }
     }
+}
+
+/// Breaks lines at spaces, but not within back quotes: what is to be copied stays in one piece where it can.
+fn wrapped(text: &str, width: usize) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    for (number, line) in text.lines().enumerate() {
+        if number > 0 {
+            out.push('\n');
+        }
+        let mut column = 0;
+        for piece in pieces(line) {
+            let length = piece.chars().count();
+            if column > 0 && column + 1 + length > width {
+                out.push('\n');
+                column = 0;
+            } else if column > 0 {
+                out.push(' ');
+                column += 1;
+            }
+            out.push_str(piece);
+            column += length;
+        }
+    }
+    out
+}
+
+/// The words of a line; what stands between back quotes is one word.
+fn pieces(line: &str) -> Vec<&str> {
+    let mut pieces = Vec::new();
+    let (mut start, mut quoted) = (0, false);
+    for (at, c) in line.char_indices() {
+        match c {
+            '`' => quoted = !quoted,
+            ' ' if !quoted => {
+                pieces.push(&line[start..at]);
+                start = at + 1;
+            }
+            _ => {}
+        }
+    }
+    pieces.push(&line[start..]);
+    pieces.retain(|piece| !piece.is_empty());
+    pieces
 }
 
 fn label(at: Span, words: &str, primary: bool) -> LabeledSpan {

@@ -1,2 +1,3 @@
 //! Tests.
+mod errors;
 mod reading;
