@@ -114,3 +114,20 @@ fn gaps(vehicle: &Vehicle, report: &Report) -> Vec<Vec<String>> {
     }
     rows
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_audit_as_a_table() {
+        let (vehicle, _, report) = crate::render::fixture::audit();
+        let text = audit(&[(&vehicle, &report)]).unwrap();
+        let widths: Vec<usize> = csv::Reader::from_reader(text.as_bytes())
+            .records()
+            .map(|row| row.unwrap().len())
+            .collect();
+        assert_eq!(widths, [COLUMNS.len(); 5]);
+        insta::assert_snapshot!(text.replace("\r\n", "\n"));
+    }
+}

@@ -4,8 +4,8 @@
 use std::fmt::Write;
 
 use super::sarif::Outcome;
-use crate::check;
 use crate::check::Level;
+use crate::check::Meta;
 use crate::check::Report;
 use crate::check::Reported;
 use crate::model::Vehicle;
@@ -29,9 +29,9 @@ enum Result {
     Broken { message: String, text: String },
 }
 
-/// All records; findings from `fail_on` up are failures, none where it is left out.
+/// What `checks` say about all records; findings from `fail_on` up are failures, none where it is left out.
 #[must_use]
-pub fn junit(outcomes: &[Outcome<'_>], fail_on: Option<Level>) -> String {
+pub fn junit(checks: &[&Meta], outcomes: &[Outcome<'_>], fail_on: Option<Level>) -> String {
     let mut out =
         String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"keyoff\">\n");
     for outcome in outcomes {
@@ -39,7 +39,7 @@ pub fn junit(outcomes: &[Outcome<'_>], fail_on: Option<Level>) -> String {
             Outcome::Audited(vehicle, report) => suite(
                 &mut out,
                 words::path(&vehicle.document.sources),
-                &cases(vehicle, report, fail_on),
+                &cases(checks, vehicle, report, fail_on),
             ),
             Outcome::Unreadable(sources, problems) => suite(
                 &mut out,
@@ -68,7 +68,12 @@ pub fn junit(outcomes: &[Outcome<'_>], fail_on: Option<Level>) -> String {
     out
 }
 
-fn cases(vehicle: &Vehicle, report: &Report, fail_on: Option<Level>) -> Vec<Case> {
+fn cases(
+    checks: &[&Meta],
+    vehicle: &Vehicle,
+    report: &Report,
+    fail_on: Option<Level>,
+) -> Vec<Case> {
     let mut cases: Vec<Case> = report
         .findings
         .iter()
@@ -81,8 +86,8 @@ fn cases(vehicle: &Vehicle, report: &Report, fail_on: Option<Level>) -> Vec<Case
             result: Result::Skipped(format!("not stated: {}", words::list(&gap.missing))),
         });
     }
-    for check in check::ALL {
-        let name = check.meta.name;
+    for check in checks {
+        let name = check.name;
         let shows = report.findings.iter().any(|one| one.check.name == name)
             || report.gaps.iter().any(|(meta, _)| meta.name == name);
         if !shows {
@@ -215,6 +220,7 @@ mod tests {
     #[test]
     fn what_cannot_be_had_is_an_error() {
         let text = junit(
+            &[],
             &[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")],
             None,
         );
@@ -222,5 +228,15 @@ mod tests {
             text.contains("tests=\"1\" failures=\"0\" errors=\"1\" skipped=\"0\""),
             "{text}"
         );
+    }
+
+    #[test]
+    fn an_audit_as_junit() {
+        let (vehicle, _, report) = crate::render::fixture::audit();
+        insta::assert_snapshot!(junit(
+            &crate::render::fixture::METAS.each_ref(),
+            &[Outcome::Audited(&vehicle, &report)],
+            Some(Level::Warning)
+        ));
     }
 }

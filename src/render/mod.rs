@@ -2,6 +2,8 @@
 
 pub mod csv;
 pub mod diagnostic;
+#[cfg(test)]
+mod fixture;
 pub mod json;
 pub mod junit;
 pub mod sarif;

@@ -6,7 +6,6 @@
 use serde_json::Value;
 use serde_json::json;
 
-use crate::check;
 use crate::check::Gap;
 use crate::check::Level;
 use crate::check::Meta;
@@ -19,6 +18,7 @@ use crate::render::words;
 use crate::source::Problem;
 use crate::source::Sources;
 use crate::source::Span;
+use crate::source::Text;
 
 /// What became of one record.
 #[derive(Clone, Copy, Debug)]
@@ -31,20 +31,25 @@ pub enum Outcome<'a> {
     Unavailable(&'a str, &'a str),
 }
 
-/// One log of one run over all records.
+/// One log of one run of `checks` over all records.
 #[must_use]
-pub fn sarif(outcomes: &[Outcome<'_>]) -> Value {
+pub fn sarif(checks: &[&Meta], outcomes: &[Outcome<'_>]) -> Value {
     let mut results = Vec::new();
     let mut notifications = Vec::new();
     for outcome in outcomes {
         match *outcome {
             Outcome::Audited(vehicle, report) => {
-                results.extend(report.findings.iter().map(|one| result(vehicle, one)));
+                results.extend(
+                    report
+                        .findings
+                        .iter()
+                        .map(|one| result(checks, vehicle, one)),
+                );
                 results.extend(
                     report
                         .gaps
                         .iter()
-                        .map(|(meta, gap)| open(vehicle, meta, gap)),
+                        .map(|(meta, gap)| open(checks, vehicle, meta, gap)),
                 );
             }
             Outcome::Unreadable(sources, problems) => {
@@ -65,7 +70,7 @@ pub fn sarif(outcomes: &[Outcome<'_>]) -> Value {
             "tool": {"driver": {
                 "name": "keyoff",
                 "semanticVersion": env!("CARGO_PKG_VERSION"),
-                "rules": check::ALL.iter().map(|check| rule(&check.meta)).collect::<Vec<_>>(),
+                "rules": checks.iter().map(|check| rule(check)).collect::<Vec<_>>(),
             }},
             "columnKind": "unicodeCodePoints",
             "invocations": [{
@@ -87,7 +92,7 @@ fn rule(meta: &Meta) -> Value {
     })
 }
 
-fn result(vehicle: &Vehicle, reported: &Reported) -> Value {
+fn result(checks: &[&Meta], vehicle: &Vehicle, reported: &Reported) -> Value {
     let sources = &vehicle.document.sources;
     let finding = &reported.finding;
     let related: Vec<Value> = finding
@@ -119,7 +124,7 @@ fn result(vehicle: &Vehicle, reported: &Reported) -> Value {
     let mut result = json!({
         "ruleId": reported.check.name,
         "level": level(reported.level),
-        "message": {"text": format!("{} {}", words::sentence(&finding.message), words::sentence(&finding.help)).trim()},
+        "message": {"text": with_mend(&finding.message, Some(&finding.help))},
         "locations": [{
             "physicalLocation": physical(sources, finding.at),
             "logicalLocations": logical(&subjects),
@@ -127,7 +132,7 @@ fn result(vehicle: &Vehicle, reported: &Reported) -> Value {
         "relatedLocations": related,
         "properties": properties,
     });
-    if let Some(index) = index(reported.check) {
+    if let Some(index) = index(checks, reported.check) {
         result["ruleIndex"] = index.into();
     }
     if let Some(accepted) = &reported.accepted {
@@ -140,7 +145,7 @@ fn result(vehicle: &Vehicle, reported: &Reported) -> Value {
     result
 }
 
-fn open(vehicle: &Vehicle, meta: &Meta, gap: &Gap) -> Value {
+fn open(checks: &[&Meta], vehicle: &Vehicle, meta: &Meta, gap: &Gap) -> Value {
     let sources = &vehicle.document.sources;
     let subjects = words::subjects(vehicle, &gap.parts, &gap.wires);
     let at = place(vehicle, gap);
@@ -162,7 +167,7 @@ fn open(vehicle: &Vehicle, meta: &Meta, gap: &Gap) -> Value {
             "logicalLocations": logical(&subjects),
         }],
     });
-    if let Some(index) = index(meta) {
+    if let Some(index) = index(checks, meta) {
         result["ruleIndex"] = index.into();
     }
     result
@@ -175,26 +180,24 @@ fn place(vehicle: &Vehicle, gap: &Gap) -> Span {
     part.or(wire).unwrap_or_default()
 }
 
-fn index(meta: &Meta) -> Option<usize> {
-    check::ALL
-        .iter()
-        .position(|check| check.meta.name == meta.name)
+fn index(checks: &[&Meta], meta: &Meta) -> Option<usize> {
+    checks.iter().position(|check| check.name == meta.name)
 }
 
 fn notification(sources: &Sources, problem: &Problem) -> Value {
-    let text = match &problem.help {
-        Some(help) => format!(
-            "{} {}",
-            words::sentence(&problem.message),
-            words::sentence(help)
-        ),
-        None => words::sentence(&problem.message),
-    };
     json!({
         "level": "error",
-        "message": {"text": text},
+        "message": {"text": with_mend(&problem.message, problem.help.as_deref())},
         "locations": [{"physicalLocation": physical(sources, problem.at)}],
     })
+}
+
+fn with_mend(message: &str, help: Option<&str>) -> String {
+    let message = words::sentence(message);
+    match help.map(str::trim).filter(|help| !help.is_empty()) {
+        Some(help) => format!("{message} What to do: {}", words::sentence(help)),
+        None => message,
+    }
 }
 
 fn physical(sources: &Sources, at: Span) -> Value {
@@ -203,9 +206,8 @@ fn physical(sources: &Sources, at: Span) -> Value {
         start: at.end,
         ..at
     });
-    let name = sources.get(at.file).map_or("", |text| text.name());
     json!({
-        "artifactLocation": {"uri": uri(name)},
+        "artifactLocation": {"uri": uri(&file(sources, at))},
         "region": {
             "startLine": start.line,
             "startColumn": start.column,
@@ -213,6 +215,16 @@ fn physical(sources: &Sources, at: Span) -> Value {
             "endColumn": end.column,
         },
     })
+}
+
+/// The file of a place. A record names its libraries as seen from its own folder.
+fn file(sources: &Sources, at: Span) -> String {
+    let name = sources.get(at.file).map_or("", Text::name);
+    let record = words::path(sources).replace('\\', "/");
+    match record.rsplit_once('/') {
+        Some((folder, _)) if at.file.0 != 0 && !name.starts_with('/') => format!("{folder}/{name}"),
+        _ => name.to_owned(),
+    }
 }
 
 fn logical(subjects: &[String]) -> Vec<Value> {
@@ -248,12 +260,27 @@ mod tests {
 
     #[test]
     fn what_cannot_be_had_is_a_failed_run() {
-        let log = sarif(&[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")]);
+        let log = sarif(
+            &[],
+            &[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")],
+        );
         let invocation = &log["runs"][0]["invocations"][0];
         assert_eq!(invocation["executionSuccessful"], false);
         assert_eq!(
             invocation["toolExecutionNotifications"][0]["message"]["text"],
             "there is no file `x.yaml`"
+        );
+    }
+
+    #[test]
+    fn an_audit_as_sarif() {
+        let (vehicle, _, report) = crate::render::fixture::audit();
+        insta::assert_snapshot!(
+            super::super::json::pretty(&sarif(
+                &crate::render::fixture::METAS.each_ref(),
+                &[Outcome::Audited(&vehicle, &report)]
+            ))
+            .unwrap()
         );
     }
 }

@@ -72,43 +72,42 @@ impl Snippet<'_> {
             .help
             .as_ref()
             .map(|help| wrapped(help, look.width.saturating_sub(8)));
-        let place = self.place(&message, help.as_deref());
         let mut out = String::new();
-        // Writing to a string does not fail; a text that miette cannot show still gives its message.
-        if handler.render_report(&mut out, &place).is_err() {
-            out.push_str(&self.message);
-            out.push('\n');
+        for place in self.places(&message, help.as_deref()) {
+            // Writing to a string does not fail; a text that miette cannot show still gives its message.
+            if handler.render_report(&mut out, &place).is_err() {
+                out.push_str(place.message);
+                out.push('\n');
+            }
         }
         trim_line_ends(&out)
     }
 
-    fn place<'p>(&'p self, message: &'p str, help: Option<&'p str>) -> Place<'p> {
-        let mut labels = vec![label(self.at, &self.label, true)];
-        let mut others: Vec<Place<'_>> = Vec::new();
+    /// The message with all its words in one file, then a remark for each further place in another.
+    fn places<'p>(&'p self, message: &'p str, help: Option<&'p str>) -> Vec<Place<'p>> {
+        let mut places = vec![Place {
+            severity: self.severity,
+            code: self.code.as_deref(),
+            message,
+            help,
+            text: self.sources.get(self.at.file),
+            labels: vec![label(self.at, &self.label, true)],
+        }];
         for (at, words) in self.also {
             if at.file == self.at.file {
-                labels.push(label(*at, words, false));
+                places[0].labels.push(label(*at, words, false));
             } else {
-                others.push(Place {
+                places.push(Place {
                     severity: Severity::Advice,
                     code: None,
                     message: words,
                     help: None,
                     text: self.sources.get(at.file),
                     labels: vec![label(*at, "", true)],
-                    others: Vec::new(),
                 });
             }
         }
-        Place {
-            severity: self.severity,
-            code: self.code.as_deref(),
-            message,
-            help,
-            text: self.sources.get(self.at.file),
-            labels,
-            others,
-        }
+        places
     }
 }
 
@@ -174,7 +173,7 @@ fn trim_line_ends(text: &str) -> String {
     out
 }
 
-/// The words of one file; those of another file are messages of their own.
+/// A message and its words in one file.
 #[derive(Debug)]
 struct Place<'a> {
     severity: Severity,
@@ -183,7 +182,6 @@ struct Place<'a> {
     help: Option<&'a str>,
     text: Option<&'a Text>,
     labels: Vec<LabeledSpan>,
-    others: Vec<Place<'a>>,
 }
 
 impl fmt::Display for Place<'_> {
@@ -215,15 +213,6 @@ impl Diagnostic for Place<'_> {
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
         Some(Box::new(self.labels.iter().cloned()))
-    }
-
-    fn related<'a>(&'a self) -> Option<Box<dyn Iterator<Item = &'a dyn Diagnostic> + 'a>> {
-        if self.others.is_empty() {
-            return None;
-        }
-        Some(Box::new(
-            self.others.iter().map(|place| place as &dyn Diagnostic),
-        ))
     }
 }
 

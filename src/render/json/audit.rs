@@ -311,3 +311,17 @@ const fn key(key: Key) -> v1::Key {
         Key::Start => v1::Key::Start,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::fixture;
+    use crate::render::json::pretty;
+
+    #[test]
+    fn an_audit_as_data() {
+        let (vehicle, solved, report) = fixture::audit();
+        let text = pretty(&audit(&vehicle, &solved, &report)).unwrap();
+        insta::assert_snapshot!(text);
+    }
+}

@@ -95,3 +95,19 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Optio
     basis::write(&told, &mut page);
     page.into_text()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::fixture;
+
+    #[test]
+    fn an_audit_in_words() {
+        let (vehicle, solved, report) = fixture::audit();
+        let options = Options {
+            why: true,
+            ..Options::default()
+        };
+        insta::assert_snapshot!(audit(&vehicle, &solved, &report, options));
+    }
+}

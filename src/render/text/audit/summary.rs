@@ -21,6 +21,9 @@ const MOST_OF_A_HARM: usize = 8;
 /// So many missing facts are named at the top.
 const MOST_FACTS: usize = 3;
 
+/// So many parts that draw with the key off are named at the top.
+const MOST_PARTS: usize = 3;
+
 pub(super) fn write(told: &Told<'_>, page: &mut Page) {
     let vehicle = told.vehicle;
     let sources = &vehicle.document.sources;
@@ -146,6 +149,7 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
                 between(&told.range(key_off.range))
             ),
         );
+        most(told, page);
         match key_off.simple {
             Some(time) => {
                 page.line(
@@ -179,6 +183,25 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
                 words::list(&key_off.missing)
             ),
         );
+    }
+}
+
+/// The parts that draw most of it.
+fn most(told: &Told<'_>, page: &mut Page) {
+    let parts: Vec<String> = told
+        .solved
+        .key_off
+        .by_part
+        .iter()
+        .filter(|draw| draw.only_if.is_none())
+        .take(MOST_PARTS)
+        .map(|draw| {
+            let name = &told.vehicle.part(draw.part).name.value;
+            format!("{name} {}", told.show(draw.current))
+        })
+        .collect();
+    if !parts.is_empty() {
+        page.line(2, &format!("Most of it: {}.", parts.join(", ")));
     }
 }
 
