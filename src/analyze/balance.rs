@@ -12,6 +12,7 @@ use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Volts;
 use crate::solve::Solution;
+use crate::solve::alternator_output;
 
 /// The sums over one situation.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -83,7 +84,14 @@ impl Balance {
                     current,
                     volts: -volts,
                 }),
-                Element::Alternator { .. } => {
+                Element::Alternator { output, .. } => {
+                    // One whose output is not stated leaves the limit of all unknown.
+                    let limit = (!output.is_empty() && situation.engine.runs())
+                        .then(|| Amps(alternator_output(output, situation.engine)));
+                    sum.alternator_limit = match sum.alternator {
+                        None => limit,
+                        Some(_) => sum.alternator_limit.zip(limit).map(|(a, b)| a + b),
+                    };
                     sum.alternator = Some(sum.alternator.unwrap_or_default() + current);
                 }
                 Element::Joint(_)
@@ -135,39 +143,20 @@ impl Balance {
 
 fn converters(vehicle: &Vehicle, solution: &Solution) -> Vec<Converter> {
     let mut found = Vec::new();
-    for branch in &vehicle.branches {
+    for &(id, taken) in &solution.inputs {
+        let branch = vehicle.branch(id);
         if let Element::Converter { back, .. } = branch.element {
             found.push(Converter {
                 part: branch.part,
                 input: branch.from,
                 back,
                 output: branch.to,
-                taken: arriving(vehicle, solution, branch.from),
-                given: -arriving(vehicle, solution, branch.to),
+                taken,
+                given: solution.branch(id),
             });
         }
     }
     found
-}
-
-/// What wires bring to a terminal.
-fn arriving(vehicle: &Vehicle, solution: &Solution, terminal: TerminalId) -> Amps {
-    let mut sum = Amps::ZERO;
-    for edge in vehicle.graph.edges(terminal.node()) {
-        if let Link::Wire(id) = *edge.weight() {
-            let wire = vehicle.wire(id);
-            if wire.from == wire.to {
-                continue;
-            }
-            let current = solution.wire(id);
-            sum += if wire.to == terminal {
-                current
-            } else {
-                -current
-            };
-        }
-    }
-    sum
 }
 
 /// By terminal: the converter whose output reaches it.
@@ -225,4 +214,117 @@ fn share(converters: &[Converter], behind: &[Option<usize>], terminal: TerminalI
         at = converter.input;
     }
     share
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::model;
+    use crate::model::Engine;
+    use crate::read;
+    use crate::read::Limits;
+    use crate::solve::Solver;
+
+    fn vehicle(text: &str) -> Vehicle {
+        let mut none = |name: &str| Err(name.to_owned());
+        let document = read::read("t", text.as_bytes(), &mut none, &Limits::default()).unwrap();
+        model::build(Arc::new(document))
+    }
+
+    fn balance(vehicle: &Vehicle, name: &str) -> Balance {
+        let named = |situation: &&Situation| situation.name == name;
+        let situation = vehicle.situations.iter().find(named).unwrap();
+        let solution = Solver::new(vehicle).situation(situation);
+        Balance::of(vehicle, situation, &solution)
+    }
+
+    fn close(a: Amps, b: f64) {
+        assert!((a.0 - b).abs() < 1e-6, "{a:?} is not {b}");
+    }
+
+    const TRUCK: &str = "\
+keyoff: 1
+vehicle: {system: 12 V, own-load: {off: 20 mA, run: 10 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+  RUN: {kind: feed, hot-in: [run], limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 40 A}
+  PUMP: {kind: load, type: electronics, draw: 8 A, duty: 25 %}
+wires:
+  - {run: [B1, K1.30], size: 10 AWG, lengths: [1 m]}
+  - {from: K1.87, to: PUMP, size: 12 AWG, length: 2 m}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m}
+situations:
+  pumping hard: {key: run, engine: cruise, duty: {PUMP: 50 %}}
+";
+
+    #[test]
+    fn what_is_given_is_what_is_taken() {
+        let vehicle = vehicle(TRUCK);
+        for name in ["parked", "all on", "pumping hard"] {
+            let balance = balance(&vehicle, name);
+            let battery = balance.starter(&vehicle).unwrap().current;
+            close(balance.alternator.unwrap() + battery, balance.load.0);
+        }
+    }
+
+    #[test]
+    fn duty_weighs_the_average_and_a_situation_has_its_own() {
+        let vehicle = vehicle(TRUCK);
+        let all_on = balance(&vehicle, "all on");
+        close(all_on.load - all_on.average, 6.0);
+        close(all_on.alternator_limit.unwrap(), 60.0);
+        let hard = balance(&vehicle, "pumping hard");
+        close(hard.load - hard.average, 4.0);
+        close(hard.alternator_limit.unwrap(), 120.0);
+        let parked = balance(&vehicle, "parked");
+        close(parked.load, 0.02);
+        assert_eq!(parked.alternator_limit, None);
+    }
+
+    /// 5 A at 12 V behind a converter of 100 % cost about half of that on the 24 V side.
+    #[test]
+    fn what_stands_behind_a_converter_counts_by_its_input() {
+        let vehicle = vehicle(
+            "\
+keyoff: 1
+vehicle: {system: 24 V}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A, voltage: 24 V}
+  C1: {kind: converter, output: 12 V, rating: 20 A, efficiency: 100 %, standby: 0 mA}
+  RADIO: {kind: load, type: electronics, draw: 5 A, duty: 50 %}
+wires:
+  - {from: B1, to: C1, size: 10 AWG, length: 1 m}
+  - {from: C1, to: RADIO, size: 12 AWG, length: 2 m}
+",
+        );
+        let balance = balance(&vehicle, "parked");
+        let taken = balance.starter(&vehicle).unwrap().current;
+        assert!((2.3..2.6).contains(&taken.0), "{taken:?}");
+        close(balance.load, taken.0);
+        close(balance.average, taken.0 / 2.0);
+        let converter = balance
+            .users
+            .iter()
+            .find(|user| vehicle.part(user.part).name.value == "C1");
+        close(converter.unwrap().current, taken.0);
+    }
+
+    #[test]
+    fn the_limit_follows_the_speed() {
+        let vehicle = vehicle(
+            &TRUCK.replace("engine: cruise", "engine: 1500 rpm").replace(
+                "at-idle: 60 A",
+                "at-idle: 60 A, output: [[1000 rpm, 80 A], [2000 rpm, 100 A]]",
+            ),
+        );
+        let hard = balance(&vehicle, "pumping hard");
+        close(hard.alternator_limit.unwrap(), 90.0);
+        let named = |situation: &&Situation| situation.name == "pumping hard";
+        let engine = vehicle.situations.iter().find(named).unwrap().engine;
+        assert!(matches!(engine, Engine::Speed(_)));
+    }
 }

@@ -120,6 +120,7 @@ fn solution(vehicle: &Vehicle, lamp: f64, alternator: f64) -> Solution {
         live: vec![true; vehicle.terminals.len()],
         wire_amps: vec![Amps(0.0); vehicle.wires.len()],
         branch_amps: vec![Amps(0.0); branches],
+        inputs: Vec::new(),
         closed: vec![true; branches],
         memory: Memory::all_out(vehicle),
         chatter: Vec::new(),

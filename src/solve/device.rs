@@ -272,7 +272,7 @@ impl Piecewise {
 ///
 /// Between stated speeds it is taken in a straight line; beyond them as at the nearest. An engine speed where the record gives
 /// output only at idle and cruise is taken as idle: less is never promised more.
-pub(super) fn output(points: &[(Engine, Fact<Amps>)], engine: Engine) -> f64 {
+pub(crate) fn output(points: &[(Engine, Fact<Amps>)], engine: Engine) -> f64 {
     let named = |wanted: Engine| {
         let mut found = points.iter().filter(|(at, _)| *at == wanted);
         found.next().map(|(_, amps)| amps.likely.0)

@@ -11,6 +11,7 @@ mod rest;
 pub mod solution;
 pub mod state;
 
+pub(crate) use device::output as alternator_output;
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
 
