@@ -20,6 +20,7 @@ use super::whole;
 use super::wiring;
 use super::wiring::Strings;
 use crate::quantity::{Scalar, Volts};
+use crate::read::Way;
 use crate::read::document::{self, Document, Fields, Kind, PartIndex, Point, Value};
 use crate::table::Cited;
 
@@ -131,7 +132,6 @@ pub(super) struct Builder<'d> {
     pub(super) batteries: Vec<Battery>,
     /// Half the resistance of a splice, stud or bus bar, by terminal.
     pub(super) halves: HashMap<TerminalId, Fact<crate::quantity::Ohms>>,
-    names: HashMap<&'d str, PartId>,
 }
 
 impl<'d> Builder<'d> {
@@ -139,10 +139,6 @@ impl<'d> Builder<'d> {
         let mut ledger = Ledger::default();
         let system = whole::system(document, &mut ledger);
         let climate = whole::climate(document, &mut ledger);
-        let names = (0..)
-            .zip(&document.parts)
-            .map(|(id, part)| (part.name.value.as_str(), PartId(id)))
-            .collect();
         let mut builder = Self {
             document,
             system,
@@ -162,7 +158,6 @@ impl<'d> Builder<'d> {
             switches: Vec::new(),
             batteries: Vec::new(),
             halves: HashMap::new(),
-            names,
         };
         builder.starter = whole::starter(&builder);
         builder
@@ -244,7 +239,7 @@ impl<'d> Builder<'d> {
 
     /// The part of this name.
     pub(super) fn part_named(&self, name: &str) -> Option<PartId> {
-        self.names.get(name).copied()
+        self.document.part_index(name).map(|index| PartId(index.0))
     }
 
     /// A terminal of a part by its name.
@@ -256,20 +251,8 @@ impl<'d> Builder<'d> {
 
     /// A point written as words: `BUS`, `K1.30`, `chassis`. A bare part name means the end that current leaves by.
     pub(super) fn point(&self, words: &str) -> Option<TerminalId> {
-        if words == "chassis" {
-            return Some(TerminalId::CHASSIS);
-        }
-        if let Some(part) = self.part_named(words) {
-            let leaving = ["", "+", "out"];
-            let found = leaving.iter().find_map(|name| self.terminal(part, name));
-            return found.or_else(|| self.parts[part.index()].terminals.first().copied());
-        }
-        words.match_indices('.').find_map(|(at, _)| {
-            let part = self.part_named(&words[..at])?;
-            let name = &words[at + 1..];
-            let through = || self.terminal(part, &format!("{name}.b"));
-            self.terminal(part, name).or_else(through)
-        })
+        let point = self.document.point(words, Way::From)?;
+        Some(self.terminal_of(&point))
     }
 
     /// Nominal voltage over 12 V.

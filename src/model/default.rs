@@ -213,8 +213,8 @@ pub(super) const TAKEN_FOR_GRANTED: &str = "the format: a way that the record le
 pub(super) fn wire_r20(size: crate::quantity::WireSize) -> Option<f64> {
     use crate::quantity::WireSize;
     let area = match size {
-        WireSize::Awg(n) => 53.475 * 0.890_525_7_f64.powi(2 * (i32::from(n) + 3)),
-        WireSize::Sae(n) => 0.9 * 53.475 * 0.890_525_7_f64.powi(2 * (i32::from(n) + 3)),
+        WireSize::Awg(n) => 53.475 * 0.890_525_7_f64.powi(2 * i32::from(n)),
+        WireSize::Sae(n) => 0.9 * 53.475 * 0.890_525_7_f64.powi(2 * i32::from(n)),
         WireSize::Iso(area) => area,
     };
     (area > 0.0).then(|| 0.017_241 * 1.02 / area)

@@ -14,6 +14,8 @@ pub mod walk;
 mod build;
 mod kind;
 mod situations;
+#[cfg(test)]
+pub(crate) mod testing;
 mod whole;
 mod wiring;
 

@@ -113,11 +113,7 @@ fn positions(builder: &Builder<'_>, fields: &Fields) -> Vec<u8> {
         set(label, &|unit| Some(unit.on));
     }
     for label in words(fields, "opened") {
-        // Of a switch with positions: the one it is left in, which joins nothing where there is such a one.
-        set(label, &|unit| {
-            let plain = unit.positions.len() == 2 && unit.on == 1;
-            Some(if plain { 0 } else { unit.left })
-        });
+        set(label, &|_| Some(0));
     }
     if let Some(map) = fields.map("positions") {
         for field in &map.list {
@@ -145,4 +141,65 @@ fn of_parts<T>(
         Some((builder.part_named(&field.key.value)?, read(&field.value)?))
     };
     map.list.iter().filter_map(of_part).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::testing::vehicle;
+
+    #[test]
+    fn two_are_always_there() {
+        let vehicle = vehicle(
+            "parts:
+  M: {kind: disconnect}
+  S1: {kind: switch}
+  S2: {kind: switch, left: closed}
+  S3: {kind: switch, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
+  UP: {kind: feed, hot-in: run, driver-switched: true}",
+        );
+        let [parked, all_on] = vehicle.situations.as_slice() else {
+            panic!();
+        };
+        assert_eq!(
+            (parked.name.as_str(), parked.key, parked.engine),
+            ("parked", Key::Off, Engine::Stopped)
+        );
+        assert_eq!(parked.positions, [1, 0, 1, 0, 0]);
+        assert_eq!(
+            (all_on.name.as_str(), all_on.key, all_on.engine),
+            ("all on", Key::Run, Engine::Idle)
+        );
+        assert_eq!(all_on.positions, [1, 1, 1, 1, 1]);
+    }
+
+    #[test]
+    fn what_is_named_is_changed_and_the_rest_is_as_left() {
+        let vehicle = vehicle(
+            "parts:
+  M: {kind: disconnect}
+  S1: {kind: switch}
+  S2: {kind: switch, left: closed}
+  S3: {kind: switch, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
+  R: {kind: load, draw: 1 A, modes: {transmit: 9 A}}
+  X: {kind: connector, pins: [1], detach: trailer}
+situations:
+  at work: {key: run, engine: 1200 rpm, closed: [S1], opened: [M, S2], positions: {S3: high}, modes: {R: transmit},
+            duty: {R: 15 %}, ambient: -20 C, for: 2 h, shore: true, detached: [trailer]}
+  idling: {engine: idle}
+  standing: {positions: {S3: low}}",
+        );
+        let work = &vehicle.situations[2];
+        assert_eq!(work.positions, [0, 1, 0, 2]);
+        assert_eq!(work.engine, Engine::Speed(Rpm(1200.0)));
+        let radio = PartId(4);
+        assert_eq!(work.modes, [(radio, "transmit".to_owned())]);
+        assert_eq!(work.duty[0].1.likely.0, 0.15);
+        assert_eq!(work.ambient.map(|at| at.likely.0), Some(-20.0));
+        assert_eq!(work.lasts.map(|time| time.likely.0), Some(7200.0));
+        assert!(work.shore && work.detached.contains("trailer") && work.at.is_some());
+        assert_eq!(vehicle.situations[3].key, Key::Run, "the engine runs");
+        assert_eq!(vehicle.situations[4].key, Key::Off);
+        assert_eq!(vehicle.situations[4].positions, [1, 0, 1, 1]);
+    }
 }

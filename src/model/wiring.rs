@@ -433,3 +433,122 @@ impl Strings {
         count
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::testing::vehicle;
+
+    #[test]
+    fn resistance_from_size_length_and_count() {
+        let vehicle = vehicle(
+            "parts: {A: {kind: stud}, B: {kind: stud}}
+wires:
+  - {from: A, to: B, size: 12 AWG, length: 10 m}
+  - {from: A, to: B, size: 12 AWG, length: 10 m, parallel: 2}
+  - {from: A, to: B, resistance: 3 mohm}
+  - {from: A, to: B, size: 12 AWG}
+  - {from: A, to: B, length: 1 m, id: X}",
+        );
+        let ohms = |wire: usize| vehicle.wires[wire].resistance.map(|ohms| ohms.likely.0);
+        // ASTM B258: 3.31 mm2; IEC 60028: 17.241 nohm m; 2 % for stranding.
+        let expected = 10.0 * 1.7241e-2 / 3.309 * 1.02;
+        assert!((ohms(0).unwrap() / expected - 1.0).abs() < 1e-3);
+        assert!((ohms(1).unwrap() * 2.0 / ohms(0).unwrap() - 1.0).abs() < 1e-12);
+        assert_eq!(ohms(2), Some(0.003));
+        assert_eq!((ohms(3), ohms(4)), (None, None));
+        assert_eq!(vehicle.wires[3].missing, ["w4.length"]);
+        assert_eq!(vehicle.wires[4].missing, ["X.size"]);
+    }
+
+    #[test]
+    fn temperature_by_zone_and_insulation_never_guessed() {
+        let vehicle = vehicle(
+            "vehicle: {system: 12 V, climate: {engine-bay: 90 C}}
+parts: {A: {kind: stud}, B: {kind: stud}}
+wires:
+  - {from: A, to: B, zone: engine-bay, insulation: gxl}
+  - {from: A, to: B, insulation: 105 C}
+  - {from: A, to: B}",
+        );
+        assert_eq!(vehicle.wires[0].ambient.likely, Celsius(90.0));
+        assert_eq!(vehicle.wires[1].insulation.unwrap().likely, Celsius(105.0));
+        assert!(vehicle.wires[0].insulation.unwrap().likely > Celsius(100.0));
+        assert_eq!(vehicle.wires[2].insulation, None);
+        let defaults = vehicle.defaults();
+        assert!(defaults.contains(&"vehicle.cabin".to_owned()));
+        assert!(
+            !defaults.contains(&"vehicle.exterior".to_owned()),
+            "nothing is outside"
+        );
+    }
+
+    fn joined(parts: &str, wires: &str) -> Vec<String> {
+        let text = format!("parts:\n{parts}\nwires:\n{wires}");
+        let vehicle = vehicle(&text);
+        vehicle
+            .granted()
+            .iter()
+            .map(|id| (*id).to_owned())
+            .collect()
+    }
+
+    const BATTERY: &str = "  B1: {kind: battery}";
+
+    #[test]
+    fn a_battery_without_a_cable_is_joined_to_the_chassis() {
+        assert_eq!(joined(BATTERY, "  []"), ["B1.- to chassis"]);
+    }
+
+    #[test]
+    fn a_battery_cable_of_the_record_is_the_way() {
+        let cable = "  - {from: B1.-, to: chassis, size: 2 AWG, length: 40 cm}";
+        assert_eq!(joined(BATTERY, cable), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_return_on_the_post_changes_nothing() {
+        let parts = "  B1: {kind: battery}\n  L: {kind: load, draw: 1 A}";
+        let wires = "  - {from: L, to: B1.-, size: 14 AWG, length: 1 m}";
+        assert_eq!(joined(parts, wires), ["B1.- to chassis"]);
+    }
+
+    #[test]
+    fn a_master_switch_in_the_negative_is_the_way() {
+        let parts = "  B1: {kind: battery}\n  M: {kind: disconnect}";
+        let wires = "  - {from: B1.-, to: M.in, size: 2 AWG, length: 1 m}
+  - {from: M.out, to: chassis, size: 2 AWG, length: 1 m}";
+        assert_eq!(joined(parts, wires), Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_contactor_in_the_negative_is_the_way() {
+        let parts = "  B1: {kind: battery}\n  K: {kind: relay, coil: 20 ohm}";
+        let wires = "  - {from: B1.-, to: K.30, size: 2 AWG, length: 1 m}
+  - {from: K.87, to: chassis, size: 2 AWG, length: 1 m}";
+        assert_eq!(joined(parts, wires), Vec::<String>::new());
+    }
+
+    #[test]
+    fn the_upper_of_a_series_pair_is_not_joined() {
+        let parts = "  UP: {kind: battery}\n  LO: {kind: battery}";
+        let wires = "  - {from: LO.+, to: UP.-, size: 1/0 AWG, length: 30 cm}";
+        assert_eq!(joined(parts, wires), ["LO.- to chassis"]);
+    }
+
+    #[test]
+    fn a_bank_hangs_on_the_battery_that_starts() {
+        let parts = "  B1: {kind: battery}\n  B2: {kind: battery}";
+        let wires = "  - {from: B2.-, to: B1.-, size: 2 AWG, length: 30 cm}";
+        assert_eq!(joined(parts, wires), ["B1.- to chassis"]);
+    }
+
+    #[test]
+    fn a_trailer_battery_comes_home_through_its_plug() {
+        let parts = "  B1: {kind: battery}\n  BT: {kind: battery}\n  FRAME: {kind: stud}\n  X1: {kind: connector, pins: [1], detach: trailer}";
+        let wires = "  - {from: BT.-, to: FRAME, size: 8 AWG, length: 30 cm}
+  - {from: FRAME, to: X1.1, size: 8 AWG, length: 3 m}
+  - {from: X1.1, to: chassis, size: 8 AWG, length: 50 cm}";
+        assert_eq!(joined(parts, wires), ["B1.- to chassis"]);
+    }
+}

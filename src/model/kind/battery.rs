@@ -189,3 +189,123 @@ pub(in crate::model) fn given<T: Scalar>(value: T) -> Fact<T> {
         basis: Basis::Derived(None),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::Vehicle;
+    use crate::model::testing::vehicle;
+
+    fn cell(vehicle: &Vehicle, part: &str) -> (f64, f64, Option<f64>) {
+        match vehicle.element(part, "") {
+            Element::Cell {
+                rest,
+                ohms,
+                charge_limit,
+            } => (
+                rest.likely.0,
+                ohms.likely.0,
+                charge_limit.map(|limit| limit.likely.0),
+            ),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn what_is_stated_is_taken() {
+        let vehicle = vehicle(
+            "parts: {B1: {kind: battery, chemistry: agm, capacity: 80 Ah, rest-voltage: 12.9 V, internal-resistance: 4 mohm,
+             charge: 90 %, charge-limit: 15 A}}",
+        );
+        assert_eq!(cell(&vehicle, "B1"), (12.9, 0.004, Some(15.0)));
+        assert_eq!(vehicle.ends("B1", ""), ["B1.-", "B1.+"]);
+        assert_eq!(vehicle.batteries[0].charge.likely, Fraction(0.9));
+    }
+
+    #[test]
+    fn several_in_parallel_add_up() {
+        let vehicle = vehicle(
+            "parts: {B1: {kind: battery, capacity: 100 Ah, cold-cranking: 900 A, in-parallel: 4, internal-resistance: 4 mohm}}",
+        );
+        let battery = &vehicle.batteries[0];
+        assert_eq!(
+            battery.capacity.map(|all| all.likely),
+            Some(AmpHours(400.0))
+        );
+        assert_eq!(
+            battery.cold_cranking.map(|all| all.likely),
+            Some(Amps(3600.0))
+        );
+        let (_, ohms, limit) = cell(&vehicle, "B1");
+        assert_eq!(ohms, 0.001);
+        assert_eq!(limit, Some(100.0), "a quarter of the whole capacity");
+    }
+
+    #[test]
+    fn charge_sets_the_rest_voltage() {
+        let at = |charge: &str| {
+            let text = format!(
+                "parts: {{B1: {{kind: battery, chemistry: flooded, capacity: 80 Ah, charge: {charge}}}}}"
+            );
+            cell(&vehicle(&text), "B1").0
+        };
+        assert!(at("100 %") > at("75 %") && at("75 %") > at("50 %"));
+    }
+
+    #[test]
+    fn each_of_a_series_pair_has_half_the_system_voltage() {
+        let vehicle = vehicle(
+            "vehicle: {system: 24 V}
+parts:
+  LO: {kind: battery, capacity: 100 Ah}
+  UP: {kind: battery, capacity: 100 Ah}
+wires: [{from: LO.+, to: UP.-, size: 1/0 AWG, length: 30 cm}]",
+        );
+        for battery in &vehicle.batteries {
+            assert_eq!(battery.nominal.likely, Volts(12.0));
+        }
+        let (rest, ..) = cell(&vehicle, "UP");
+        assert!((12.0..13.0).contains(&rest), "{rest}");
+    }
+
+    #[test]
+    fn one_battery_in_a_24_volt_system_is_a_24_volt_one() {
+        let vehicle =
+            vehicle("vehicle: {system: 24 V}\nparts: {B1: {kind: battery, capacity: 100 Ah}}");
+        let (rest, ..) = cell(&vehicle, "B1");
+        assert!((24.0..26.0).contains(&rest), "{rest}");
+    }
+
+    #[test]
+    fn capacity_from_reserve() {
+        let vehicle = vehicle("parts: {B1: {kind: battery, reserve: 120 min}}");
+        let capacity = vehicle.batteries[0].capacity.unwrap().likely.0;
+        assert!((60.0..90.0).contains(&capacity), "{capacity}");
+    }
+
+    #[test]
+    fn defaults_are_listed_only_when_taken() {
+        let bare = vehicle("parts: {B1: {kind: battery}}");
+        for key in ["chemistry", "charge", "internal-resistance"] {
+            assert!(bare.defaults().contains(&format!("B1.{key}")), "{key}");
+        }
+        let full = vehicle(
+            "parts: {B1: {kind: battery, chemistry: agm, capacity: 80 Ah, charge: 90 %, internal-resistance: 4 mohm,
+             charge-limit: 20 A}}",
+        );
+        let about_inside = |name: &String| name.starts_with("B1.") && name != "B1.-";
+        assert!(
+            !full.defaults().iter().any(about_inside),
+            "{:?}",
+            full.defaults()
+        );
+    }
+
+    #[test]
+    fn a_record_without_a_battery_gets_one_and_says_so() {
+        let vehicle = vehicle("parts: {RUN: {kind: feed, hot-in: run}}");
+        assert_eq!(vehicle.ends("RUN", ""), ["battery.+", "RUN.out"]);
+        assert!(vehicle.defaults().contains(&"battery.kind".to_owned()));
+        assert_eq!(vehicle.granted(), ["battery.- to chassis"]);
+    }
+}

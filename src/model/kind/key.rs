@@ -122,3 +122,109 @@ pub(in crate::model) fn key_switch(maker: &mut Maker<'_, '_>) {
         maker.branch(name, supply, out, Element::Contact { ohms, control });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::situation::Engine;
+    use crate::model::testing::vehicle;
+
+    fn hot(text: &str) -> (HotIn, Option<f64>, Option<u32>) {
+        let vehicle = vehicle(&format!("parts: {{B1: {{kind: battery}}, RUN: {text}}}"));
+        match vehicle.element("RUN", "") {
+            Element::Contact {
+                control:
+                    Control::Hot {
+                        hot,
+                        stays_on,
+                        unit,
+                    },
+                ..
+            } => (hot.clone(), stays_on.map(|time| time.likely.0), *unit),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn live_in_the_keys_that_it_names() {
+        let (hot, ..) = hot("{kind: feed, hot-in: [run, start]}");
+        let live = |key| hot.live(key, Engine::Idle, true);
+        assert_eq!(Key::ALL.map(live), [false, false, true, true]);
+    }
+
+    #[test]
+    fn live_only_while_the_engine_runs() {
+        let (hot, ..) = hot("{kind: feed, hot-in: engine}");
+        assert!(hot.live(Key::Run, Engine::Idle, false));
+        assert!(!hot.live(Key::Run, Engine::Stopped, false));
+    }
+
+    #[test]
+    fn not_stated_is_taken_as_always() {
+        let (hot, ..) = hot("{kind: feed}");
+        assert!(hot.live(Key::Off, Engine::Stopped, false));
+    }
+
+    #[test]
+    fn timed_and_driver_switched() {
+        let (_, stays_on, unit) =
+            hot("{kind: feed, hot-in: run, stays-on: 30 min, driver-switched: true}");
+        assert_eq!(stays_on, Some(1800.0));
+        assert_eq!(unit, Some(0));
+    }
+
+    #[test]
+    fn hangs_on_its_battery_or_the_point_that_it_names() {
+        let vehicle = vehicle(
+            "parts:
+  B1: {kind: battery}
+  B2: {kind: battery}
+  MASTER: {kind: disconnect}
+  A: {kind: feed, hot-in: run}
+  B: {kind: feed, hot-in: run, battery: B2}
+  C: {kind: feed, hot-in: run, from: MASTER}",
+        );
+        assert_eq!(vehicle.ends("A", ""), ["B1.+", "A.out"]);
+        assert_eq!(vehicle.ends("B", ""), ["B2.+", "B.out"]);
+        assert_eq!(vehicle.ends("C", ""), ["MASTER.out", "C.out"]);
+    }
+
+    #[test]
+    fn without_a_name_it_hangs_on_the_top_of_a_series_pair() {
+        let vehicle = vehicle(
+            "vehicle: {system: 24 V, own-load: {off: 10 mA}}
+parts:
+  LO: {kind: battery}
+  UP: {kind: battery}
+  RUN: {kind: feed, hot-in: run}
+  ALT: {kind: alternator}
+wires: [{from: LO.+, to: UP.-, size: 1/0 AWG, length: 30 cm}]",
+        );
+        assert_eq!(vehicle.ends("RUN", ""), ["UP.+", "RUN.out"]);
+        assert_eq!(vehicle.ends("own-load", ""), ["UP.+", "chassis"]);
+        let expected = ["ALT.+ to UP.+", "ALT.- to chassis", "LO.- to chassis"];
+        assert_eq!(vehicle.granted(), expected);
+    }
+
+    // DIN 72552: 15 switched by the key, 50 starter; from memory.
+    #[test]
+    fn key_switch_terminals() {
+        let vehicle = vehicle("parts: {KEY: {kind: key-switch}}");
+        for (name, expected) in [
+            ("15", [false, false, true, true]),
+            ("15R", [false, true, true, false]),
+            ("50", [false, false, false, true]),
+        ] {
+            let Element::Contact {
+                control: Control::Hot { hot, .. },
+                ..
+            } = vehicle.element("KEY", name)
+            else {
+                panic!("{name}");
+            };
+            let live = |key| hot.live(key, Engine::Stopped, false);
+            assert_eq!(Key::ALL.map(live), expected, "{name}");
+            assert_eq!(vehicle.ends("KEY", name)[0], "KEY.30");
+        }
+    }
+}

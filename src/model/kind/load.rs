@@ -8,6 +8,7 @@ use crate::model::fact::Fact;
 use crate::model::vehicle::TerminalId;
 use crate::quantity::{Amps, Fraction, Ohms, Volts, Watts};
 use crate::read::document::{Fields, Quantity, Value};
+use crate::table::Cited;
 
 /// One user of current, or one for each of its supplies.
 pub(in crate::model) fn load(maker: &mut Maker<'_, '_>) {
@@ -202,6 +203,22 @@ fn current(draw: &Quantity, rated: Fact<Volts>) -> Option<Fact<Amps>> {
     Some(Fact::stated(ohms).combine(rated, |r, u| u / r))
 }
 
+/// A current that may be written in watt, at the system's rated voltage.
+pub(in crate::model) fn stated_current(
+    maker: &mut Maker<'_, '_>,
+    key: &'static str,
+    what: &str,
+    default: Cited<Amps>,
+) -> Fact<Amps> {
+    match maker.fields.quantity(key) {
+        Some(draw) => {
+            let rated = rated_voltage(maker.builder);
+            current(draw, rated).unwrap_or_else(|| maker.assume(key, what, default))
+        }
+        None => maker.assume(key, what, default),
+    }
+}
+
 /// What a timer or cutoff draws itself, from its `in` to its return.
 pub(in crate::model) fn own_draw(
     maker: &mut Maker<'_, '_>,
@@ -220,4 +237,166 @@ pub(in crate::model) fn own_draw(
         min_voltage: min_voltage(maker.builder),
     };
     maker.branch("own", from, back, Element::Load(load));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::Vehicle;
+    use crate::model::testing::vehicle;
+
+    fn of<'v>(vehicle: &'v Vehicle, part: &str, name: &str) -> &'v Load {
+        match vehicle.element(part, name) {
+            Element::Load(load) => load,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    fn law_of(system: &str, keys: &str) -> (&'static str, f64) {
+        let text =
+            format!("vehicle: {{system: {system}}}\nparts: {{LAMP: {{kind: load, {keys}}}}}");
+        let vehicle = vehicle(&text);
+        match of(&vehicle, "LAMP", "").law {
+            Some(Law::Resistance(ohms)) => ("resistance", ohms.likely.0),
+            Some(Law::Power(watts)) => ("power", watts.likely.0),
+            Some(Law::Current(amps)) => ("current", amps.likely.0),
+            Some(Law::Filament(amps)) => ("filament", amps.likely.0),
+            None => ("none", 0.0),
+        }
+    }
+
+    #[test]
+    fn the_law_follows_from_unit_and_type() {
+        for (keys, expected) in [
+            ("type: led, draw: 14 A", ("current", 14.0)),
+            ("type: led, draw: 54 W", ("power", 54.0)),
+            ("type: electronics, draw: 27 W", ("power", 27.0)),
+            ("type: motor, draw: 20 A", ("current", 20.0)),
+            ("type: motor, draw: 135 W", ("current", 10.0)),
+            ("type: heater, draw: 10 A", ("resistance", 1.35)),
+            ("type: heater, draw: 135 W", ("resistance", 1.35)),
+            ("type: filament, draw: 54 W", ("filament", 4.0)),
+            ("type: filament, draw: 4 A", ("filament", 4.0)),
+            ("type: led, draw: 5 ohm", ("resistance", 5.0)),
+            ("draw: 3 A", ("current", 3.0)),
+            ("draw: 40 W", ("power", 40.0)),
+            ("type: led", ("none", 0.0)),
+            ("type: led, draw: unknown", ("none", 0.0)),
+        ] {
+            let (law, value) = law_of("12 V", keys);
+            assert_eq!(law, expected.0, "{keys}");
+            assert!((value - expected.1).abs() < 1e-9, "{keys}: {value}");
+        }
+    }
+
+    #[test]
+    fn a_24_volt_system_means_draws_at_27_volts() {
+        let (law, ohms) = law_of("24 V", "type: heater, draw: 270 W");
+        assert_eq!(law, "resistance");
+        assert!((ohms - 2.7).abs() < 1e-9);
+        let (_, ohms) = law_of("24 V", "type: heater, draw: 120 W, rated-voltage: 12 V");
+        assert!((ohms - 1.2).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_it_takes_parked_and_until_it_settles() {
+        let vehicle = vehicle(
+            "parts: {R: {kind: load, type: electronics, draw: 2 A, parked: 5..10 mA, settles: {draw: 800 mA, for: 20 min},
+             modes: {transmit: 9 A}, duty: 10 %, min-voltage: 10.5 V}}",
+        );
+        let load = of(&vehicle, "R", "");
+        let parked = load.parked.unwrap();
+        assert_eq!(
+            (parked.range.low, parked.range.high),
+            (Amps(0.005), Amps(0.01))
+        );
+        let (draw, lasts) = load.settles.unwrap();
+        assert_eq!((draw.likely.0, lasts.likely.0), (0.8, 1200.0));
+        assert!(matches!(load.modes.as_slice(), [(name, Law::Current(amps))]
+            if name == "transmit" && amps.likely.0 == 9.0));
+        assert_eq!(load.duty.likely, Fraction(0.1));
+        assert_eq!(load.min_voltage.likely, Volts(10.5));
+    }
+
+    #[test]
+    fn one_branch_for_each_supply() {
+        let vehicle = vehicle(
+            "parts: {R: {kind: load, type: electronics, duty: 10 %, supplies: {memory: {draw: 5 mA, parked: 5 mA}, main: {draw: 9 A}}}}",
+        );
+        assert_eq!(vehicle.ends("R", "memory"), ["R.memory", "R.-"]);
+        assert_eq!(vehicle.ends("R", "main"), ["R.main", "R.-"]);
+        assert_eq!(of(&vehicle, "R", "main").duty.likely, Fraction(0.1));
+        assert!(of(&vehicle, "R", "main").parked.is_none());
+        assert!(of(&vehicle, "R", "memory").parked.is_some());
+    }
+
+    #[test]
+    fn a_return_is_taken_for_granted_once_and_listed() {
+        let text = "parts: {F1: {kind: fuse, rating: 10 A}, LAMP: {kind: load, draw: 2 A}, SPARE: {kind: load, draw: 2 A}}
+wires: [{from: F1, to: LAMP, size: 14 AWG, length: 1 m}]";
+        let vehicle = vehicle(text);
+        assert_eq!(vehicle.granted(), ["LAMP.- to chassis"]);
+        let wire = vehicle.wires.last().unwrap();
+        assert_eq!(wire.resistance.unwrap().likely, Ohms(0.0));
+        assert!(vehicle.defaults().contains(&"LAMP.return".to_owned()));
+    }
+
+    #[test]
+    fn outputs_of_a_controller() {
+        let vehicle = vehicle(
+            "parts:
+  C1:
+    kind: controller
+    draw: 0.15 A
+    parked: 2 mA
+    outputs:
+      O1: {hot-in: run, driver-switched: true, resistance: 20 mohm}
+      O2: {hot-in: [accessory, run], side: low}
+      O3: {limit: 5 A}
+    senses: [IGN]
+wires:
+  - {from: C1.O1, to: C1.IGN, size: 18 AWG, length: 1 m}",
+        );
+        assert_eq!(vehicle.ends("C1", ""), ["C1.+", "C1.-"]);
+        assert_eq!(vehicle.ends("C1", "O1"), ["C1.+", "C1.O1"]);
+        assert_eq!(vehicle.ends("C1", "O2"), ["C1.O2", "C1.-"]);
+        let hot = |name: &str| match vehicle.element("C1", name) {
+            Element::Contact {
+                control: Control::Output { hot, unit, .. },
+                ..
+            } => (hot.clone(), *unit),
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(hot("O1").1, Some(0));
+        assert_eq!(vehicle.switches[0].label, "C1.O1");
+        assert_eq!(hot("O2").1, None);
+        assert!(hot("O3").0.always, "the careful choice");
+        assert!(vehicle.defaults().contains(&"C1.O3.hot-in".to_owned()));
+        assert_eq!(vehicle.granted(), ["C1.- to chassis"]);
+    }
+
+    #[test]
+    fn the_vehicles_own_equipment_is_the_last_part() {
+        let vehicle = vehicle(
+            "vehicle: {system: 12 V, own-load: {off: 18 mA, run: 32 A}}
+parts: {B1: {kind: battery}, B2: {kind: battery}}",
+        );
+        let id = vehicle.own_load.unwrap();
+        assert_eq!(id.index(), vehicle.parts.len() - 1);
+        assert_eq!(vehicle.ends("own-load", ""), ["B1.+", "chassis"]);
+        let load = of(&vehicle, "own-load", "");
+        assert_eq!(load.parked.unwrap().likely, Amps(0.018));
+        assert!(matches!(load.law, Some(Law::Current(amps)) if amps.likely == Amps(32.0)));
+        let none = crate::model::testing::vehicle("parts: {B1: {kind: battery}}");
+        assert_eq!(none.own_load, None);
+    }
+
+    #[test]
+    fn own_load_counts_at_the_battery_that_starts() {
+        let vehicle = vehicle(
+            "vehicle: {system: 12 V, engine: {battery: B2}, own-load: {off: 18 mA}}
+parts: {B1: {kind: battery}, B2: {kind: battery}}",
+        );
+        assert_eq!(vehicle.ends("own-load", ""), ["B2.+", "chassis"]);
+    }
 }

@@ -110,3 +110,113 @@ fn threshold(
     };
     maker.assume(key, what, cited)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::Vehicle;
+    use crate::model::testing::vehicle;
+
+    fn coil_of(vehicle: &Vehicle, name: &str) -> (f64, f64, f64, CoilRole, bool) {
+        match vehicle.element("K1", name) {
+            Element::Coil {
+                ohms,
+                pull_in,
+                drop_out,
+                role,
+                diode,
+            } => (
+                ohms.likely.0,
+                pull_in.likely.0,
+                drop_out.likely.0,
+                *role,
+                *diode,
+            ),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn coil_and_changeover_contact() {
+        let vehicle = vehicle(
+            "parts: {K1: {kind: relay, coil: 90 ohm, contact: 40 A, pull-in: 8 V, drop-out: 1.2 V, suppression: diode}}",
+        );
+        assert_eq!(
+            coil_of(&vehicle, "coil"),
+            (90.0, 8.0, 1.2, CoilRole::Hold, true)
+        );
+        assert_eq!(vehicle.ends("K1", "coil"), ["K1.86", "K1.85"]);
+        assert_eq!(vehicle.ends("K1", "87"), ["K1.30", "K1.87"]);
+        for (name, expected) in [("87", true), ("87a", false)] {
+            let Element::Contact {
+                control: Control::Relay { when_in, .. },
+                ..
+            } = vehicle.element("K1", name)
+            else {
+                panic!("{name}");
+            };
+            assert_eq!(*when_in, expected, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_coil_in_watt_or_ampere_is_meant_at_nominal_voltage() {
+        let ohms = |system: &str, coil: &str| {
+            let text = format!(
+                "vehicle: {{system: {system}}}\nparts: {{K1: {{kind: relay, coil: {coil}}}}}"
+            );
+            coil_of(&vehicle(&text), "coil").0
+        };
+        assert_eq!(ohms("12 V", "1.6 W"), 90.0);
+        assert_eq!(ohms("24 V", "1.6 W"), 360.0);
+        assert_eq!(ohms("12 V", "150 mA"), 80.0);
+    }
+
+    #[test]
+    fn thresholds_scale_with_the_system() {
+        let pull_in = |system: &str| {
+            let text = format!(
+                "vehicle: {{system: {system}}}\nparts: {{K1: {{kind: relay, coil: 90 ohm}}}}"
+            );
+            coil_of(&vehicle(&text), "coil").1
+        };
+        assert!((pull_in("24 V") - 2.0 * pull_in("12 V")).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_latching_relay_has_two_coils() {
+        let vehicle = vehicle(
+            "parts: {K1: {kind: relay, latching: true, coil: 40 ohm}, S: {kind: switch}}
+wires: [{from: S, to: K1.set, size: 16 AWG, length: 1 m}]",
+        );
+        assert_eq!(coil_of(&vehicle, "set").3, CoilRole::Set);
+        assert_eq!(coil_of(&vehicle, "reset").3, CoilRole::Reset);
+        assert_eq!(vehicle.granted(), ["K1.85 to chassis"]);
+    }
+
+    #[test]
+    fn the_end_of_a_coil_without_a_wire_is_its_return() {
+        let granted = |wires: &str| {
+            let text = format!(
+                "parts: {{S: {{kind: switch}}, G: {{kind: ground}}, K1: {{kind: relay, coil: 90 ohm}}}}\nwires: [{wires}]"
+            );
+            vehicle(&text).granted().join(", ")
+        };
+        let size = "size: 18 AWG, length: 1 m";
+        assert_eq!(
+            granted(&format!("{{from: S, to: K1.86, {size}}}")),
+            "K1.85 to chassis"
+        );
+        assert_eq!(
+            granted(&format!("{{from: S, to: K1.85, {size}}}")),
+            "K1.86 to chassis"
+        );
+        assert_eq!(
+            granted(&format!("{{from: K1.85, to: G, {size}}}")),
+            "",
+            "has no feed"
+        );
+        let both = format!("{{from: S, to: K1.86, {size}}}, {{from: K1.85, to: G, {size}}}");
+        assert_eq!(granted(&both), "");
+    }
+}

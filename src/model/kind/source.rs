@@ -81,9 +81,7 @@ pub(in crate::model) fn charger(maker: &mut Maker<'_, '_>) {
     let at = maker.builder.climate.parked.likely;
     let volts: Fact<Volts> =
         maker.stated_or("voltage", "charging voltage", default::charging(system, at));
-    let output: Option<Fact<Amps>> = maker.stated("output");
-    let power: Option<Fact<Watts>> = maker.stated("output");
-    let limit = output.or_else(|| power.map(|power| power.combine(volts, |p, v| p / v)));
+    let limit: Option<Fact<Amps>> = maker.stated("output");
     let hot = if maker.fields.get("hot-in").is_some() {
         super::key::hot_in(maker.fields)
     } else {
@@ -124,7 +122,8 @@ pub(in crate::model) fn converter(maker: &mut Maker<'_, '_>) {
     let power: Option<Fact<Watts>> = maker.stated("rating");
     let limit = rating.or_else(|| power.map(|power| power.combine(volts, |p, v| p / v)));
     let efficiency = maker.stated_or("efficiency", "efficiency", default::efficiency());
-    let standby = maker.stated_or("standby", "standby current", default::standby());
+    let standby =
+        super::load::stated_current(maker, "standby", "standby current", default::standby());
     let element = Element::Converter {
         back,
         volts,
@@ -133,4 +132,109 @@ pub(in crate::model) fn converter(maker: &mut Maker<'_, '_>) {
         standby,
     };
     maker.branch("", input, out, element);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::testing::vehicle;
+
+    fn output_of(text: &str) -> Vec<(Engine, f64)> {
+        let vehicle = vehicle(&format!("parts: {{B1: {{kind: battery}}, ALT: {text}}}"));
+        match vehicle.element("ALT", "") {
+            Element::Alternator { output, .. } => output
+                .iter()
+                .map(|&(engine, amps)| (engine, amps.likely.0))
+                .collect(),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn idle_and_cruise_as_stated() {
+        let points = output_of("{kind: alternator, rated: 180 A, at-idle: 90 A}");
+        assert_eq!(points, [(Engine::Idle, 90.0), (Engine::Cruise, 180.0)]);
+    }
+
+    #[test]
+    fn a_nameplate_alone_gives_a_range_at_idle() {
+        let vehicle =
+            vehicle("parts: {B1: {kind: battery}, ALT: {kind: alternator, rated: 100 A}}");
+        let Element::Alternator { output, .. } = vehicle.element("ALT", "") else {
+            panic!();
+        };
+        let (engine, idle) = output[0];
+        assert_eq!(engine, Engine::Idle);
+        assert!(idle.range.low < idle.range.high && idle.range.high < Amps(100.0));
+        assert!(vehicle.defaults().contains(&"ALT.at-idle".to_owned()));
+    }
+
+    #[test]
+    fn a_curve_gives_idle_and_cruise_where_they_are_not_stated() {
+        let points = output_of("{kind: alternator, output: [[2000 rpm, 150 A], [900 rpm, 60 A]]}");
+        let speed = |rpm| Engine::Speed(Rpm(rpm));
+        let expected = [
+            (Engine::Idle, 60.0),
+            (Engine::Cruise, 150.0),
+            (speed(900.0), 60.0),
+            (speed(2000.0), 150.0),
+        ];
+        assert_eq!(points, expected);
+    }
+
+    #[test]
+    fn nothing_stated_means_no_limit_known() {
+        assert_eq!(output_of("{kind: alternator}"), []);
+    }
+
+    #[test]
+    fn an_alternator_without_wires_is_joined_by_the_factory() {
+        let vehicle = vehicle(
+            "parts: {B1: {kind: battery}, B2: {kind: battery}, ALT: {kind: alternator, rated: 100 A}}",
+        );
+        let granted = vehicle.granted();
+        assert!(granted.contains(&"ALT.+ to B1.+"), "{granted:?}");
+        assert!(granted.contains(&"ALT.- to chassis"), "{granted:?}");
+    }
+
+    #[test]
+    fn a_wired_alternator_only_lacks_its_return() {
+        let vehicle = vehicle(
+            "parts: {B1: {kind: battery}, ALT: {kind: alternator, rated: 100 A}}
+wires: [{from: ALT, to: B1, size: 2 AWG, length: 1 m}]",
+        );
+        assert_eq!(vehicle.granted(), ["ALT.- to chassis", "B1.- to chassis"]);
+    }
+
+    #[test]
+    fn charger_is_live_when_it_says() {
+        let vehicle = vehicle(
+            "parts:
+  B1: {kind: battery}
+  SHORE: {kind: charger, output: 15 A, voltage: 13.8 V, hot-in: shore}
+  SUN: {kind: charger, output: 5 A, voltage: 13.6 V, hot-in: always}
+  DUNNO: {kind: charger, output: 5 A}",
+        );
+        let control = |part: &str| match vehicle.element(part, "") {
+            Element::Charger { control, .. } => control.clone(),
+            other => panic!("{other:?}"),
+        };
+        assert!(matches!(control("SHORE"), Control::Hot { hot, .. } if hot.shore && !hot.always));
+        assert_eq!(control("SUN"), Control::Always);
+        assert!(matches!(control("DUNNO"), Control::Hot { hot, .. } if hot.shore));
+        assert!(vehicle.defaults().contains(&"DUNNO.hot-in".to_owned()));
+    }
+
+    #[test]
+    fn a_converter_rated_in_watt_gives_that_at_its_output() {
+        let vehicle = vehicle(
+            "vehicle: {system: 24 V}
+parts: {C1: {kind: converter, output: 12 V, rating: 240 W, efficiency: 90 %, standby: 0.54 W}}",
+        );
+        let Element::Converter { limit, standby, .. } = vehicle.element("C1", "") else {
+            panic!();
+        };
+        assert_eq!(limit.unwrap().likely, Amps(20.0));
+        assert!((standby.likely.0 - 0.54 / 27.0).abs() < 1e-12);
+    }
 }

@@ -135,3 +135,68 @@ fn pairs(maker: &Maker<'_, '_>, value: &Value) -> Vec<(TerminalId, TerminalId)> 
     }
     pairs
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::Vehicle;
+    use crate::model::testing::vehicle;
+
+    fn closed_in(vehicle: &Vehicle, part: &str, name: &str) -> Vec<u8> {
+        match vehicle.element(part, name) {
+            Element::Contact {
+                control: Control::Switch { closed_in, .. },
+                ..
+            } => closed_in.clone(),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn open_when_left_unless_it_says_closed() {
+        let vehicle = vehicle(
+            "parts: {S1: {kind: switch}, S2: {kind: switch, left: closed}, S3: {kind: switch, momentary: true}}",
+        );
+        let left: Vec<_> = vehicle
+            .switches
+            .iter()
+            .map(|unit| (unit.left, unit.left_stated))
+            .collect();
+        assert_eq!(left, [(0, false), (1, true), (0, false)]);
+        assert_eq!(closed_in(&vehicle, "S1", ""), [1]);
+        assert!(vehicle.switches[2].momentary);
+    }
+
+    #[test]
+    fn a_master_switch_is_closed_unless_it_says_open() {
+        let vehicle =
+            vehicle("parts: {M1: {kind: disconnect}, M2: {kind: disconnect, left: open}}");
+        let left: Vec<_> = vehicle
+            .switches
+            .iter()
+            .map(|unit| (unit.left, unit.disconnect))
+            .collect();
+        assert_eq!(left, [(1, true), (0, true)]);
+    }
+
+    #[test]
+    fn one_contact_for_each_pair_that_positions_join() {
+        let vehicle = vehicle(
+            "parts: {S1: {kind: switch, positions: {off: [], low: [[B, L]], high: [[B, L], [B, H]]}, left: off}}",
+        );
+        assert_eq!(closed_in(&vehicle, "S1", "B-L"), [1, 2]);
+        assert_eq!(closed_in(&vehicle, "S1", "B-H"), [2]);
+        let unit = &vehicle.switches[0];
+        assert_eq!(unit.positions, ["off", "low", "high"]);
+        assert_eq!((unit.left, unit.left_stated, unit.on), (0, true, 1));
+    }
+
+    #[test]
+    fn left_in_the_position_that_joins_nothing() {
+        let vehicle = vehicle(
+            "parts: {S1: {kind: switch, positions: {low: [[B, L]], off: [], high: [[B, H]]}}}",
+        );
+        let unit = &vehicle.switches[0];
+        assert_eq!((unit.left, unit.left_stated, unit.on), (1, false, 0));
+    }
+}

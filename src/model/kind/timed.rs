@@ -19,7 +19,7 @@ pub(in crate::model) fn delay(maker: &mut Maker<'_, '_>) {
     };
     maker.branch("", input, out, Element::Contact { ohms, control });
     if let Some(back) = maker.terminal("-") {
-        let draw = maker.stated_or("draw", "own draw", default::delay_draw());
+        let draw = super::load::stated_current(maker, "draw", "own draw", default::delay_draw());
         super::load::own_draw(maker, input, back, draw);
     }
 }
@@ -39,7 +39,7 @@ pub(in crate::model) fn cutoff(maker: &mut Maker<'_, '_>) {
     };
     maker.branch("", input, out, Element::Contact { ohms, control });
     if let Some(back) = maker.terminal("-") {
-        let draw = maker.stated_or("draw", "own draw", default::cutoff_draw());
+        let draw = super::load::stated_current(maker, "draw", "own draw", default::cutoff_draw());
         super::load::own_draw(maker, input, back, draw);
     }
 }
@@ -101,4 +101,81 @@ fn volts(
         source: default.source,
     };
     maker.stated_or(key, what, scaled)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::element::Law;
+    use crate::model::testing::vehicle;
+
+    #[test]
+    fn a_delay_has_a_contact_and_a_draw_of_its_own() {
+        let vehicle = vehicle(
+            "parts: {T1: {kind: delay, keeps-on: 5 min, draw: 3 mA}, F1: {kind: fuse, rating: 5 A}}
+wires: [{from: F1, to: T1, size: 16 AWG, length: 1 m}]",
+        );
+        let Element::Contact {
+            control: Control::Delay { keeps_on, .. },
+            ..
+        } = vehicle.element("T1", "")
+        else {
+            panic!();
+        };
+        assert_eq!(keeps_on.unwrap().likely.0, 300.0);
+        assert_eq!(vehicle.ends("T1", "own"), ["T1.in", "T1.-"]);
+        let Element::Load(load) = vehicle.element("T1", "own") else {
+            panic!();
+        };
+        assert!(matches!(load.law, Some(Law::Current(draw)) if draw.likely == Amps(0.003)));
+        assert_eq!(vehicle.granted(), ["T1.- to chassis"]);
+    }
+
+    #[test]
+    fn thresholds_of_a_cutoff_scale_with_the_system() {
+        let thresholds = |system: &str, keys: &str| {
+            let text =
+                format!("vehicle: {{system: {system}}}\nparts: {{C: {{kind: cutoff{keys}}}}}");
+            match vehicle(&text).element("C", "") {
+                Element::Contact {
+                    control: Control::Cutoff { opens, closes, .. },
+                    ..
+                } => (opens.likely.0, closes.likely.0),
+                other => panic!("{other:?}"),
+            }
+        };
+        assert_eq!(
+            thresholds("12 V", ", opens: 11.9 V, closes: 12.8 V"),
+            (11.9, 12.8)
+        );
+        let (opens, closes) = thresholds("12 V", "");
+        assert!(opens < closes);
+        assert_eq!(thresholds("24 V", ""), (2.0 * opens, 2.0 * closes));
+    }
+
+    #[test]
+    fn isolators_by_style() {
+        let vehicle = vehicle(
+            "parts:
+  D: {kind: isolator, style: diode, drop: 0.7 V}
+  R: {kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}
+  E: {kind: isolator, style: electronic, rating: 50 A, drop: 0.1 V}
+  U: {kind: isolator}",
+        );
+        assert!(
+            matches!(vehicle.element("D", ""), Element::Diode { drop, .. } if drop.likely.0 == 0.7)
+        );
+        assert_eq!(vehicle.ends("D", ""), ["D.a", "D.b"]);
+        assert!(matches!(
+            vehicle.element("R", ""),
+            Element::Contact {
+                control: Control::Isolator { .. },
+                ..
+            }
+        ));
+        assert!(
+            matches!(vehicle.element("E", ""), Element::Contact { ohms, .. } if (ohms.likely.0 - 0.002).abs() < 1e-12)
+        );
+        assert!(vehicle.defaults().contains(&"U.style".to_owned()));
+    }
 }
