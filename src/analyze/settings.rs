@@ -16,6 +16,9 @@ pub struct Explored {
     pub wires: Vec<Extreme<Amps>>,
     /// By branch: the current of largest magnitude.
     pub branches: Vec<Extreme<Amps>>,
+    /// By branch: the current of largest magnitude with the key off, settled, in settings that a person can leave behind
+    /// (nothing momentary held). The setting is empty where it flows as the vehicle is left.
+    pub key_off: Vec<Extreme<Amps>>,
     /// By terminal: where it was seen live.
     pub terminals: Vec<Seen>,
     /// By terminal: highest voltage.
