@@ -4,6 +4,7 @@ pub mod csv;
 pub mod diagnostic;
 #[cfg(test)]
 mod fixture;
+pub mod fuse_chart;
 pub mod json;
 pub mod junit;
 pub mod sarif;

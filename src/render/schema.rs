@@ -24,6 +24,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/explain.schema.json"),
     },
     Schema {
+        name: "fuses",
+        about: "what `fuses --format json` prints",
+        text: include_str!("../../schemas/fuses.schema.json"),
+    },
+    Schema {
         name: "unreadable",
         about: "what any command prints with `--format json` where the input could not be used",
         text: include_str!("../../schemas/unreadable.schema.json"),
@@ -64,6 +69,10 @@ mod tests {
             (
                 "wirelist",
                 schema::<v1::Printed<v1::WireList>>("keyoff wirelist"),
+            ),
+            (
+                "fuses",
+                schema::<v1::Printed<v1::FuseChart>>("keyoff fuses"),
             ),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (

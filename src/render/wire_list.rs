@@ -5,6 +5,8 @@ use crate::model::Vehicle;
 use crate::model::Wire;
 use crate::model::Zone;
 use crate::quantity::WireSize;
+use crate::quantity::show;
+use crate::quantity::show::Units;
 use crate::read::document::Fields;
 use crate::read::document::Value;
 use crate::render::json::number;
@@ -31,22 +33,24 @@ const COLUMNS: &[&str] = &[
     "note",
 ];
 
-/// The list in the shape of format 1.
+/// The list in the shape of format 1; lengths as they are written where no units are asked for.
 #[must_use]
-pub fn data(vehicle: &Vehicle) -> v1::WireList {
+pub fn data(vehicle: &Vehicle, units: Option<Units>) -> v1::WireList {
     v1::WireList {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
             name: Some(vehicle.name.clone()),
         },
-        wires: recorded(vehicle).map(|wire| line(vehicle, wire)).collect(),
+        wires: recorded(vehicle)
+            .map(|wire| line(vehicle, wire, units))
+            .collect(),
     }
 }
 
 /// The list for people.
 #[must_use]
-pub fn text(vehicle: &Vehicle, look: Look) -> String {
+pub fn text(vehicle: &Vehicle, units: Option<Units>, look: Look) -> String {
     let mut page = Page::new(look);
     let name = page.strong(&vehicle.name);
     let count = words::plural(recorded(vehicle).count(), "wire", "wires");
@@ -54,7 +58,7 @@ pub fn text(vehicle: &Vehicle, look: Look) -> String {
     page.blank();
     let rows = recorded(vehicle)
         .map(|wire| {
-            let line = line(vehicle, wire);
+            let line = line(vehicle, wire, units);
             vec![
                 line.wire,
                 line.from,
@@ -90,10 +94,10 @@ pub fn text(vehicle: &Vehicle, look: Look) -> String {
 
 /// The list as rows of a spreadsheet, the names of the columns first.
 #[must_use]
-pub fn rows(vehicle: &Vehicle) -> Vec<Vec<String>> {
+pub fn rows(vehicle: &Vehicle, units: Option<Units>) -> Vec<Vec<String>> {
     let mut rows = vec![COLUMNS.iter().map(|name| (*name).to_owned()).collect()];
     for wire in recorded(vehicle) {
-        let line = line(vehicle, wire);
+        let line = line(vehicle, wire, units);
         rows.push(vec![
             line.wire,
             line.from,
@@ -139,14 +143,17 @@ fn recorded(vehicle: &Vehicle) -> impl Iterator<Item = &Wire> {
     vehicle.wires.iter().filter(|wire| !wire.assumed)
 }
 
-fn line(vehicle: &Vehicle, wire: &Wire) -> v1::WireLine {
+fn line(vehicle: &Vehicle, wire: &Wire, units: Option<Units>) -> v1::WireLine {
     let (from, to) = ends(vehicle, wire);
     v1::WireLine {
         wire: wire.id.clone(),
         from,
         to,
         size: wire.size.map(size),
-        length: written(vehicle, &wire.fields, "length"),
+        length: match (units, wire.length) {
+            (Some(units), Some(length)) => Some(show::range(length.range, units)),
+            _ => written(vehicle, &wire.fields, "length"),
+        },
         length_m: wire.length.map(|length| number(length.likely.0)),
         color: wire.color.clone(),
         insulation: written(vehicle, &wire.fields, "insulation"),

@@ -28,12 +28,12 @@ pub fn run(args: &WireList, terminal: Terminal) -> Result<End, Fault> {
     };
     let text = match args.format {
         _ if args.labels => csv::table(&wire_list::labels(&vehicle)).map_err(|e| fault(&e))?,
-        TableFormat::Csv => csv::table(&wire_list::rows(&vehicle)).map_err(|e| fault(&e))?,
+        TableFormat::Csv => csv::table(&wire_list::rows(&vehicle, None)).map_err(|e| fault(&e))?,
         TableFormat::Json => {
-            let data = Printed::Answer(Box::new(wire_list::data(&vehicle)));
+            let data = Printed::Answer(Box::new(wire_list::data(&vehicle, None)));
             json::pretty(&data).map_err(|e| fault(&e))?
         }
-        TableFormat::Text => wire_list::text(&vehicle, terminal.out),
+        TableFormat::Text => wire_list::text(&vehicle, None, terminal.out),
     };
     terminal.print(&text)?;
     Ok(End::Clean)

@@ -2,6 +2,7 @@
 
 mod audit;
 mod checks;
+mod fuse_chart;
 mod unreadable;
 mod wire_list;
 
@@ -11,6 +12,7 @@ pub use audit::{
     TerminalVoltage, WireCurrent,
 };
 pub use checks::{Check, Checks};
+pub use fuse_chart::{FuseChart, FuseLine};
 pub use unreadable::{Fault, Unreadable};
 pub use wire_list::{WireLine, WireList};
 

@@ -28,7 +28,7 @@ pub struct WireLine {
     pub to: String,
     /// Its size, as `12 AWG`; null where it is not stated, as all of the following.
     pub size: Option<String>,
-    /// Its own length, one way, as it is written.
+    /// Its own length, one way, as it is written, or in the units asked for.
     pub length: Option<String>,
     /// The same in metres.
     pub length_m: Option<f64>,
