@@ -8,6 +8,8 @@ mod meant;
 mod names;
 mod part;
 mod refer;
+mod rules;
+pub mod schema;
 mod state;
 mod text;
 mod wire;
@@ -293,7 +295,7 @@ fn build(trees: &[Tree<'_>], sections: &Sections, out: &mut Out) -> Document {
         document.readings = state::readings(tree, node, out);
     }
     if let Some(node) = sections.rules {
-        document.rules = state::rules(tree, node, out);
+        document.rules = rules::read(tree, node, out);
     }
     if let Some(node) = sections.accept {
         document.accept = state::accepted(tree, node, out);

@@ -1,12 +1,12 @@
-//! Situations, readings, rules and accepted findings.
+//! Situations, readings and accepted findings.
 
-use super::decode::{Asked, Decoder, Out, first_line};
-use super::document::{Accept, Reading, Situation, Value};
-use super::keys::{ACCEPT, READING, SITUATION, Scope, Shape};
+use super::decode::{Decoder, Out, first_line};
+use super::document::{Accept, Reading, Situation};
+use super::keys::{ACCEPT, READING, SITUATION, Scope};
 use super::part::child;
 use super::words;
 use super::yaml::{Id, Node, Tree};
-use crate::source::{Problem, Span, Spanned};
+use crate::source::{Problem, Span};
 
 /// Reads `situations:`.
 pub(super) fn situations(tree: &Tree<'_>, node: Id, out: &mut Out) -> Vec<Situation> {
@@ -134,30 +134,6 @@ fn entries(tree: &Tree<'_>, node: Id, key: &str, example: &str, out: &mut Out) -
         );
     }
     Vec::new()
-}
-
-type Rules = Vec<(Spanned<String>, Spanned<String>)>;
-
-/// Reads `rules:`.
-pub(super) fn rules(tree: &Tree<'_>, node: Id, out: &mut Out) -> Rules {
-    const EXAMPLE: &str = "rules: {standing-draw: 50 mA}";
-    let mut decoder = Decoder { tree, out };
-    let entries = decoder
-        .entries(node, "`rules`", EXAMPLE)
-        .unwrap_or_default();
-    entries
-        .into_iter()
-        .filter_map(|entry| {
-            let asked = Asked {
-                name: &entry.name.value,
-                example: "…",
-            };
-            let Value::Text(choice) = decoder.value(entry.value, &Shape::Words, asked)? else {
-                return None;
-            };
-            Some((entry.name, choice))
-        })
-        .collect()
 }
 
 /// A place of no length at the start of a text.

@@ -1,37 +1,214 @@
-//! Records from text to document.
+//! Records from text to document, the same in two readers, and their schema.
+
+use std::path::PathBuf;
 
 use keyoff::read::Limits;
+use keyoff::read::document::Document;
+use keyoff::read::document::Fields;
+use keyoff::read::document::Value;
+use serde_yaml::Value as Other;
+
+/// Every record of the repository that is meant to be read: its name and its text.
+fn corpus() -> Vec<(PathBuf, String)> {
+    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
+    let mut records = Vec::new();
+    for folder in ["examples", "tests/data/clean", "tests/data/faulty"] {
+        for entry in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|ending| ending == "yaml") {
+                let text = std::fs::read_to_string(&path).unwrap();
+                records.push((path, text));
+            }
+        }
+    }
+    records.sort();
+    assert!(records.len() > 50, "{} records", records.len());
+    records
+}
+
+fn read(path: &std::path::Path, text: &str) -> Document {
+    let mut beside =
+        |file: &str| std::fs::read(path.with_file_name(file)).map_err(|error| error.to_string());
+    let name = path.to_string_lossy();
+    match keyoff::read::read(&name, text.as_bytes(), &mut beside, &Limits::default()) {
+        Ok(document) => document,
+        Err(unreadable) => {
+            let first = &unreadable.problems[0];
+            let line = unreadable.sources.position(first.at).line;
+            panic!("{name}:{line}: {}", first.message);
+        }
+    }
+}
 
 #[test]
 fn every_record_of_the_corpus_is_read() {
-    let mut read = 0;
-    for folder in ["examples", "tests/data/clean", "tests/data/faulty"] {
-        for entry in std::fs::read_dir(folder).into_iter().flatten() {
-            let path = entry.unwrap().path();
-            if path.extension().is_none_or(|ending| ending != "yaml") {
-                continue;
-            }
-            let name = path.to_string_lossy().into_owned();
-            let bytes = std::fs::read(&path).unwrap();
-            let mut beside = |file: &str| {
-                std::fs::read(path.with_file_name(file)).map_err(|error| error.to_string())
-            };
-            match keyoff::read::read(&name, &bytes, &mut beside, &Limits::default()) {
-                Ok(document) => assert!(!document.parts.is_empty(), "{name}"),
-                Err(unreadable) => {
-                    for problem in &unreadable.problems {
-                        panic!(
-                            "{name}:{}: {} | {} | {:?}",
-                            unreadable.sources.position(problem.at).line,
-                            problem.message,
-                            unreadable.sources.slice(problem.at),
-                            problem.help
-                        );
-                    }
-                }
-            }
-            read += 1;
+    for (path, text) in corpus() {
+        let document = read(&path, &text);
+        assert!(!document.parts.is_empty(), "{}", path.display());
+        for part in &document.parts {
+            assert_eq!(document.sources.slice(part.name.at), part.name.value);
         }
     }
-    assert!(read > 0, "{read}");
+}
+
+/// A scalar of the other reader as it was typed; nothing where it was retyped on the way.
+fn typed(value: &Other) -> Option<String> {
+    match value {
+        Other::String(text) => Some(text.trim().to_owned()),
+        Other::Bool(flag) => Some(flag.to_string()),
+        Other::Number(number) => Some(number.to_string()),
+        _ => None,
+    }
+}
+
+/// Counts the scalars of which both readers say the same; stops where they differ.
+fn compare(ours: &Value, theirs: &Other, place: &str, count: &mut usize) {
+    let ours_text = match ours {
+        Value::Unknown(_) => "unknown".to_owned(),
+        Value::Text(text) => text.value.clone(),
+        Value::Flag(flag) => flag.value.to_string(),
+        Value::Quantity(quantity) => quantity.text.clone(),
+        Value::Size(_) => return,
+        Value::List(items, _) => {
+            let others = theirs.as_sequence().unwrap_or_else(|| panic!("{place}"));
+            assert_eq!(items.len(), others.len(), "{place}");
+            for (number, (one, other)) in items.iter().zip(others).enumerate() {
+                compare(one, other, &format!("{place}[{number}]"), count);
+            }
+            return;
+        }
+        Value::Map(fields) => {
+            compare_fields(fields, theirs, place, count, &[]);
+            return;
+        }
+    };
+    assert_eq!(Some(ours_text), typed(theirs), "{place}");
+    *count += 1;
+}
+
+fn compare_fields(ours: &Fields, theirs: &Other, place: &str, count: &mut usize, apart: &[&str]) {
+    let map = theirs.as_mapping().unwrap_or_else(|| panic!("{place}"));
+    let kept = map
+        .iter()
+        .filter(|(key, _)| !apart.contains(&typed(key).unwrap().as_str()))
+        .count();
+    let own = |field: &&keyoff::read::document::Field| !apart.contains(&field.key.value.as_str());
+    assert_eq!(ours.list.iter().filter(own).count(), kept, "{place}");
+    for field in ours.list.iter().filter(own) {
+        let key = &field.key.value;
+        let found = map
+            .iter()
+            .find(|(other, _)| typed(other).as_ref() == Some(key));
+        let (_, other) = found.unwrap_or_else(|| panic!("{place}.{key}"));
+        compare(&field.value, other, &format!("{place}.{key}"), count);
+    }
+}
+
+#[test]
+fn a_second_reader_finds_the_same_words() {
+    let mut count = 0;
+    for (path, text) in corpus() {
+        let document = read(&path, &text);
+        let other: Other = serde_yaml::from_str(&text).unwrap();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let mut entries: Vec<u32> = document.wires.iter().map(|wire| wire.entry).collect();
+        entries.dedup();
+        let wires = other
+            .get("wires")
+            .and_then(Other::as_sequence)
+            .map_or(0, Vec::len);
+        assert_eq!(entries.len(), wires, "{name}");
+        let parts = other.get("parts").and_then(Other::as_mapping).unwrap();
+        assert_eq!(document.parts.len(), parts.len(), "{name}");
+        for (part, (key, theirs)) in document.parts.iter().zip(parts) {
+            assert_eq!(Some(&part.name.value), typed(key).as_ref(), "{name}");
+            if part.fields.get("use").is_none() {
+                let place = format!("{name}: {}", part.name.value);
+                compare_fields(&part.fields, theirs, &place, &mut count, &["kind"]);
+                assert_eq!(
+                    theirs["kind"].as_str(),
+                    Some(part.kind.value.text()),
+                    "{place}"
+                );
+            }
+        }
+        for wire in &document.wires {
+            let theirs = &other["wires"][wire.entry as usize];
+            let place = format!("{name}: {}", wire.id);
+            // Ends, ids and lengths are read into fields of their own.
+            let apart = ["id", "from", "to", "run", "length", "lengths"];
+            compare_fields(&wire.fields, theirs, &place, &mut count, &apart);
+        }
+        if let Some(theirs) = other.get("vehicle") {
+            compare_fields(
+                &document.vehicle,
+                theirs,
+                &format!("{name}: vehicle"),
+                &mut count,
+                &[],
+            );
+        }
+        for situation in &document.situations {
+            let theirs = &other["situations"][situation.name.value.as_str()];
+            compare_fields(
+                &situation.fields,
+                theirs,
+                &situation.name.value,
+                &mut count,
+                &[],
+            );
+        }
+        for (number, reading) in document.readings.iter().enumerate() {
+            let theirs = &other["readings"][number];
+            compare_fields(
+                &reading.fields,
+                theirs,
+                &format!("{name}: reading {number}"),
+                &mut count,
+                &[],
+            );
+        }
+    }
+    assert!(count > 2_000, "only {count} values were compared");
+}
+
+fn schema() -> jsonschema::Validator {
+    jsonschema::validator_for(&keyoff::read::schema::record()).unwrap()
+}
+
+#[test]
+fn every_record_of_the_corpus_fits_the_schema() {
+    let schema = schema();
+    for (path, text) in corpus() {
+        let value: serde_json::Value = serde_yaml::from_str(&text).unwrap();
+        let faults: Vec<String> = schema
+            .iter_errors(&value)
+            .map(|fault| format!("{}: {fault}", fault.instance_path()))
+            .collect();
+        assert!(faults.is_empty(), "{}: {faults:#?}", path.display());
+    }
+}
+
+#[test]
+fn faults_that_a_schema_can_see_do_not_fit_it() {
+    let schema = schema();
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data/errors");
+    for stem in [
+        "missing-unit",
+        "unknown-key",
+        "key-of-another-kind",
+        "no-kind",
+        "unknown-kind",
+        "choices",
+        "accepted",
+        "no-parts",
+        "no-format",
+        "future-format",
+        "not-a-record",
+        "sections-of-wrong-form",
+    ] {
+        let text = std::fs::read_to_string(folder.join(format!("{stem}.yaml"))).unwrap();
+        let value: serde_json::Value = serde_yaml::from_str(&text).unwrap();
+        assert!(!schema.is_valid(&value), "{stem}");
+    }
 }

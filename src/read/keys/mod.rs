@@ -116,6 +116,16 @@ pub enum Listed {
     Typical,
 }
 
+impl Listed {
+    /// Its words.
+    #[must_use]
+    pub fn names(self) -> Vec<&'static str> {
+        match self {
+            Self::Typical => Vec::new(),
+        }
+    }
+}
+
 impl Key {
     /// Whether parts of this kind have it.
     #[must_use]
