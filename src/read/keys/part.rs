@@ -83,7 +83,7 @@ pub const PART: &[Key] = &[
     key("place", Shape::Words, "Where it is, in words.", "left rear corner of the body"),
     key("zone", Shape::Choice(ZONES), "Where it is; sets its temperature. Cabin if left out.", "engine-bay"),
     key("status", Shape::Choice(STATUSES), "Whose it is, or what became of it; added if left out.", "factory"),
-    key("found", Shape::Words, "In what state it was found.", "corroded, wrapped in tape"),
+    key("found", Shape::Words, "In what state it was found.", "corroded under the tape"),
     key("note", Shape::Words, "Free words.", "ask the owner"),
     key("use", Shape::Name, "A part template of `library:`; keys written here go before those of the template.", "mini-relay"),
     of(USERS, "typical", Shape::Listed(Listed::Typical), "A generic entry of the built-in table of typical loads (`keyoff tables typical`): always a range, always listed as assumed.", "led-bar-large"),

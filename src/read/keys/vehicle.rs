@@ -48,7 +48,7 @@ pub const VEHICLE: &[Key] = &[
     key("engine", Shape::Map(ENGINE), "The engine, as far as its battery is concerned.", "{cranking: 220 A}"),
     key("own-load", Shape::Map(OWN_LOAD), "What the vehicle's own equipment draws, taken on the meter before anything was added. Left out, all totals are of the added equipment alone.", "{off: 18 mA, run: 32 A}"),
     key("stands", TIME, "How long it must be able to stand and still start.", "14 days"),
-    key("note", Shape::Words, "Free words.", "second owner, plow prep package"),
+    key("note", Shape::Words, "Free words.", "second owner"),
 ];
 
 /// Keys under `climate:`.
