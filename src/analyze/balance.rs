@@ -4,12 +4,14 @@ use petgraph::visit::EdgeRef;
 
 use crate::model::BranchId;
 use crate::model::Element;
+use crate::model::Key;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Situation;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
+use crate::quantity::Fraction;
 use crate::quantity::Volts;
 use crate::solve::Solution;
 use crate::solve::alternator_output;
@@ -66,7 +68,12 @@ impl Balance {
             match &branch.element {
                 Element::Load(load) => {
                     let stated = situation.duty.iter().find(|(part, _)| *part == branch.part);
-                    let duty = stated.map_or(load.duty.likely, |(_, duty)| duty.likely);
+                    // What is drawn when parked is an average already.
+                    let duty = if situation.key == Key::Off && load.parked.is_some() {
+                        Fraction(1.0)
+                    } else {
+                        stated.map_or(load.duty.likely, |(_, duty)| duty.likely)
+                    };
                     let share = share(&converters, &behind, branch.from);
                     sum.take(branch.part, current, volts);
                     sum.load += current * share;

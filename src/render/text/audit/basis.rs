@@ -1,14 +1,15 @@
 //! On what the figures rest: what was assumed, where the record's values are from, and what this report is not.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use super::Told;
+use crate::model::Assumed;
 use crate::quantity::Origin;
 use crate::read::document::Document;
 use crate::read::document::Fields;
 use crate::read::document::Value;
 use crate::render::text::Page;
-use crate::render::text::page::Column;
 use crate::render::words;
 use crate::source::Span;
 
@@ -23,42 +24,47 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
     );
 }
 
+/// Values taken alike for several parts or wires are told once, with all their names.
 fn assumed(told: &Told<'_>, page: &mut Page) {
-    if told.vehicle.assumed.is_empty() {
+    let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut known: BTreeMap<String, usize> = BTreeMap::new();
+    for assumed in &told.vehicle.assumed {
+        let words = taken(told, assumed);
+        let at = *known.entry(words.clone()).or_insert_with(|| {
+            alike.push((words, Vec::new()));
+            alike.len() - 1
+        });
+        alike[at].1.push(&assumed.subject);
+    }
+    if alike.is_empty() {
         return;
     }
     page.heading("Assumed, because the record does not say");
-    let rows = told
-        .vehicle
-        .assumed
-        .iter()
-        .map(|assumed| {
-            vec![
-                assumed.what.clone(),
-                told.measure(assumed.amount, assumed.unit),
-                if assumed.low < assumed.high {
-                    format!(
-                        "{} to {}",
-                        told.measure(assumed.low, assumed.unit),
-                        told.measure(assumed.high, assumed.unit)
-                    )
-                } else {
-                    String::new()
-                },
-                assumed.source.clone(),
-            ]
-        })
-        .collect();
-    page.table(
-        2,
-        &[
-            Column::Words("What"),
-            Column::Figures("Taken"),
-            Column::Words("Between"),
-            Column::Words("Source"),
-        ],
-        rows,
-    );
+    for (words, subjects) in alike {
+        let subjects = subjects.join(", ");
+        if subjects.is_empty() {
+            page.item(2, 4, &words);
+        } else {
+            page.item(2, 4, &format!("{words}: {subjects}"));
+        }
+    }
+}
+
+/// `contact resistance 5 mohm, 2 mohm to 10 mohm (its source)`.
+fn taken(told: &Told<'_>, assumed: &Assumed) -> String {
+    let what = assumed
+        .what
+        .strip_prefix(assumed.subject.as_str())
+        .map_or(assumed.what.as_str(), str::trim_start);
+    let mut words = format!("{what} {}", told.measure(assumed.amount, assumed.unit));
+    if assumed.low < assumed.high {
+        words += &format!(
+            ", {} to {}",
+            told.measure(assumed.low, assumed.unit),
+            told.measure(assumed.high, assumed.unit)
+        );
+    }
+    words + &format!(" ({})", assumed.source)
 }
 
 fn origins(told: &Told<'_>, page: &mut Page) {

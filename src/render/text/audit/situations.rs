@@ -44,13 +44,13 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
             Column::Figures("of"),
             Column::Figures("Battery"),
             Column::Figures("at"),
-            Column::Words("Lowest at a load"),
+            Column::Words("Lowest load"),
         ],
         rows,
     );
     page.line(
         2,
-        "Average: weighted by duty. Battery: the one that starts the engine, + when it gives, - when it is charged.",
+        "Average: weighted by duty. Lowest load: the one with the least voltage across it. Battery: the one that starts the engine, + when it gives, - when it is charged.",
     );
     let explored = &told.solved.explored;
     let all = if explored.complete {

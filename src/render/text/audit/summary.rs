@@ -210,10 +210,23 @@ pub(super) fn simple(amp_hours: f64, amps: f64, time: Seconds) -> String {
     format!(
         "{} / {} A = {} h = {} days",
         show::show(AmpHours(amp_hours), Units::Metric),
-        digits(amps, 3),
+        trimmed(amps),
         digits(time.hours(), 3),
         digits(time.days(), 3)
     )
+}
+
+/// Three significant digits, without the noughts that say nothing.
+fn trimmed(value: f64) -> String {
+    let digits = digits(value, 3);
+    if digits.contains('.') {
+        digits
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+            .to_owned()
+    } else {
+        digits
+    }
 }
 
 fn key_on(told: &Told<'_>, page: &mut Page) {
