@@ -14,6 +14,11 @@ pub struct Schema {
 /// Every schema.
 pub const ALL: &[Schema] = &[
     Schema {
+        name: "vehicle",
+        about: "the record of a vehicle, for editors",
+        text: include_str!("../../schemas/vehicle.schema.json"),
+    },
+    Schema {
         name: "audit",
         about: "what `audit --format json` prints",
         text: include_str!("../../schemas/audit.schema.json"),
