@@ -2,11 +2,10 @@
 
 pub mod balance;
 pub mod key_off;
-pub mod settings;
 
+pub use crate::solve::explored::{Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
-pub use settings::{Explored, Extreme, Seen};
 
 use crate::model::Situation;
 use crate::solve::Solution;

@@ -293,10 +293,10 @@ pub(crate) fn output(points: &[(Engine, Fact<Amps>)], engine: Engine) -> f64 {
             .or_else(|| speeds().next().map(|(_, amps)| amps))
             .unwrap_or(least),
         Engine::Cruise => named(Engine::Cruise)
-            .or_else(|| speeds().last().map(|(_, amps)| amps))
+            .or_else(|| speeds().next_back().map(|(_, amps)| amps))
             .unwrap_or(least),
         Engine::Speed(rpm) => {
-            let below = speeds().filter(|(at, _)| *at <= rpm.0).last();
+            let below = speeds().rfind(|(at, _)| *at <= rpm.0);
             let above = speeds().find(|(at, _)| *at > rpm.0);
             match (below, above) {
                 (Some((at, amps)), Some((next, more))) => {

@@ -4,14 +4,21 @@
 //! the two states of rest with the key off.
 
 mod device;
+mod explore;
+pub mod explored;
+pub mod laws;
 mod linear;
 mod network;
 mod newton;
 mod rest;
 pub mod solution;
 pub mod state;
+#[cfg(test)]
+mod tests;
 
 pub(crate) use device::output as alternator_output;
+pub use explore::explore;
+pub use explored::{Explored, Extreme, Seen};
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
 
@@ -112,7 +119,7 @@ impl<'v> Solver<'v> {
                 Some((branch, Amps(newton.amps[input as usize])))
             })
             .collect();
-        Solution {
+        let solution = Solution {
             live: volts.iter().map(|volts| volts.0.abs() > LIVE).collect(),
             volts,
             wire_amps: newton.amps[..wires].iter().copied().map(Amps).collect(),
@@ -123,7 +130,13 @@ impl<'v> Solver<'v> {
             chatter: rest.chatter,
             ways,
             trouble,
-        }
+        };
+        debug_assert!(
+            solution.trouble.is_some() || laws::lost_current(vehicle, &solution).1 < 1e-6,
+            "current is lost at {:?}",
+            laws::lost_current(vehicle, &solution)
+        );
+        solution
     }
 
     /// Solves a situation of the vehicle from everything out.

@@ -1,0 +1,304 @@
+//! Keeps the extremes that were seen, each with the smallest setting that shows it.
+
+use std::collections::BTreeSet;
+
+use super::combine::{also, tell_switch};
+use super::{MANY, NONE, Pass, amps};
+use crate::model::{Element, Key, Setting, TerminalId, Vehicle};
+use crate::quantity::{Amps, Volts};
+use crate::solve::explored::{Explored, Extreme, Seen};
+use crate::solve::network::Network;
+use crate::solve::{LIVE, Solution};
+
+/// A smaller setting that shows this share of an extreme is told instead of a larger one that shows all of it.
+const AS_GOOD: f64 = 0.98;
+/// Currents below this, in ampere, and voltages below this, in volt, are nothing.
+const NOTHING: f64 = 1e-7;
+
+/// Where in the exploration a solution stands.
+pub(super) enum Place<'p> {
+    /// Each group in this combination; nothing where the group has no such one.
+    Combination(&'p [Option<usize>]),
+    /// Each group in the combination in which it takes most.
+    Most {
+        at: &'p [Option<usize>],
+        network: &'p Network<'p>,
+    },
+}
+
+/// A setting, kept short: the pass and the combinations of some groups.
+#[derive(Clone, PartialEq, Debug)]
+struct Spot {
+    pass: u32,
+    combinations: Vec<(u32, u32)>,
+}
+
+#[derive(Clone, Default)]
+struct Best {
+    most: f64,
+    cost: u32,
+    spot: Option<Spot>,
+}
+
+/// Everything seen so far.
+pub(super) struct Records {
+    passes: Vec<Pass>,
+    elements: Vec<Best>,
+    left: Vec<Best>,
+    highest: Vec<Best>,
+    ever: Vec<Best>,
+    key_off: Vec<Best>,
+    parked: Vec<bool>,
+}
+
+impl Best {
+    /// Takes a value if it is larger, or nearly as large in a smaller setting.
+    fn see(&mut self, value: f64, cost: u32, spot: impl FnOnce() -> Spot) {
+        let (new, old) = (value.abs(), self.most.abs());
+        if new <= NOTHING {
+            return;
+        }
+        let larger = new * AS_GOOD > old;
+        let smaller = cost < self.cost && new >= old * AS_GOOD;
+        if self.spot.is_none() || larger || smaller {
+            self.cost = cost;
+            self.spot = Some(spot());
+        }
+        if new > old {
+            self.most = value;
+        }
+    }
+}
+
+impl Records {
+    pub(super) fn new(vehicle: &Vehicle) -> Self {
+        let elements = vehicle.wires.len() + vehicle.branches.len();
+        let terminals = vehicle.terminals.len();
+        Self {
+            passes: Vec::new(),
+            elements: vec![Best::default(); elements],
+            left: vec![Best::default(); elements],
+            highest: vec![Best::default(); terminals],
+            ever: vec![Best::default(); terminals],
+            key_off: vec![Best::default(); terminals],
+            parked: vec![false; terminals],
+        }
+    }
+
+    pub(super) fn begin(&mut self, pass: Pass) -> usize {
+        self.passes.push(pass);
+        self.passes.len() - 1
+    }
+
+    pub(super) fn pass(&self, pass: usize) -> &Pass {
+        &self.passes[pass]
+    }
+
+    /// Notes what a solution shows.
+    pub(super) fn look(
+        &mut self,
+        vehicle: &Vehicle,
+        pass_id: usize,
+        solution: &Solution,
+        place: &Place<'_>,
+    ) {
+        if solution.trouble.is_some() {
+            return;
+        }
+        let pass = &self.passes[pass_id];
+        let base = pass.changes();
+        let first = pass_id == 0;
+        let settled_off = pass.setup.key == Key::Off && pass.setup.settled && !pass.setup.shore;
+        let (Place::Combination(at) | Place::Most { at, .. }) = *place;
+        let as_left = at.iter().all(|at| at.is_none_or(|at| at == 0));
+        let everything_left = at.iter().enumerate().all(|(group, at)| {
+            at.is_none_or(|at| pass.combinations[group].get(at).is_none_or(|own| own.left))
+        });
+        let spot_of = |groups: &[u32]| {
+            let mut cost = base;
+            let mut left = true;
+            let mut combinations = Vec::new();
+            for &group in groups {
+                let at = at[group as usize]?;
+                let own = pass.combinations[group as usize].get(at)?;
+                cost += own.changes();
+                left &= own.left;
+                if at > 0 {
+                    combinations.push((group, at as u32));
+                }
+            }
+            let pass = pass_id as u32;
+            Some((cost, left, Spot { pass, combinations }))
+        };
+        for element in 0..self.elements.len() {
+            let value = amps(vehicle, solution, element);
+            let group = pass.groups.of_element[element];
+            let found = match (group, place) {
+                (NONE, _) => spot_of(&[]),
+                (MANY, Place::Combination(_)) if as_left => spot_of(&[]),
+                (MANY, Place::Combination(_)) => None,
+                (MANY, Place::Most { network, .. }) => {
+                    if value.abs() * AS_GOOD <= self.elements[element].most.abs()
+                        && (!everything_left
+                            || value.abs() * AS_GOOD <= self.left[element].most.abs())
+                    {
+                        None
+                    } else {
+                        spot_of(&behind(network, pass, solution, element))
+                    }
+                }
+                (group, _) => spot_of(&[group]),
+            };
+            let Some((cost, left, spot)) = found else {
+                continue;
+            };
+            if settled_off && left && (group != MANY || everything_left) {
+                self.left[element].see(value, cost, || spot.clone());
+            }
+            self.elements[element].see(value, cost, || spot);
+        }
+        for node in 0..self.highest.len() {
+            let group = pass.groups.of_node[node];
+            let found = match group {
+                NONE if as_left => spot_of(&[]),
+                NONE => None,
+                group => spot_of(&[group]),
+            };
+            let Some((cost, left, spot)) = found else {
+                continue;
+            };
+            let volts = solution.volts[node].0;
+            self.highest[node].see(volts, cost, || spot.clone());
+            if volts.abs() <= LIVE {
+                continue;
+            }
+            if settled_off && left {
+                self.key_off[node].see(1.0, cost, || spot.clone());
+            }
+            if first && as_left {
+                self.parked[node] = true;
+            }
+            self.ever[node].see(1.0, cost, || spot);
+        }
+    }
+
+    /// What was seen, for people.
+    pub(super) fn finish(
+        self,
+        vehicle: &Vehicle,
+        settings: u64,
+        of: u64,
+        complete: bool,
+    ) -> Explored {
+        let tell = |best: &Best| best.spot.as_ref().map(|spot| self.tell(vehicle, spot));
+        let wires = vehicle.wires.len();
+        let of_amps = |best: &Best| Extreme {
+            value: Amps(best.most),
+            setting: tell(best).unwrap_or_default(),
+        };
+        let terminals = (0..self.parked.len()).map(|node| Seen {
+            parked: self.parked[node],
+            key_off: tell(&self.key_off[node]),
+            ever: tell(&self.ever[node]),
+        });
+        Explored {
+            settings,
+            of: of.max(settings),
+            complete,
+            wires: self.elements[..wires].iter().map(of_amps).collect(),
+            branches: self.elements[wires..].iter().map(of_amps).collect(),
+            key_off: self.left[wires..].iter().map(of_amps).collect(),
+            terminals: terminals.collect(),
+            highest: self
+                .highest
+                .iter()
+                .map(|best| Extreme {
+                    value: Volts(best.most),
+                    setting: tell(best).unwrap_or_default(),
+                })
+                .collect(),
+        }
+    }
+
+    fn tell(&self, vehicle: &Vehicle, spot: &Spot) -> Setting {
+        let pass = &self.passes[spot.pass as usize];
+        let mut setting = Setting::default();
+        let plain = pass.changes() == 0;
+        // The key is named wherever anything but switches left so is needed.
+        if !plain && (pass.setup.key != Key::Off || pass.setup.also.is_some()) {
+            setting.key = Some(pass.setup.key);
+        }
+        if let Some(words) = pass.setup.also {
+            also(&mut setting, words);
+        }
+        for &(switch, position) in &pass.outer.switches {
+            tell_switch(vehicle, switch, position, &mut setting);
+        }
+        for group in &pass.outer.detached {
+            also(&mut setting, &format!("with {group} unplugged"));
+        }
+        if pass.from_in {
+            also(&mut setting, "once what holds itself in has been put in");
+        }
+        for &(group, at) in &spot.combinations {
+            let own = &pass.combinations[group as usize][at as usize];
+            own.tell(vehicle, &mut setting);
+        }
+        setting
+    }
+}
+
+/// Groups whose current runs through an element: those met downstream of it, or where there are none, upstream.
+fn behind(network: &Network<'_>, pass: &Pass, solution: &Solution, element: usize) -> Vec<u32> {
+    let vehicle = network.vehicle;
+    let total = vehicle.wires.len() + vehicle.branches.len();
+    let flow = amps(vehicle, solution, element);
+    let (from, to) = network.ends[element];
+    let (tail, head) = if flow >= 0.0 { (from, to) } else { (to, from) };
+    for (start, downstream) in [(head, true), (tail, false)] {
+        let mut near: Vec<Vec<u32>> = vec![Vec::new(); vehicle.terminals.len()];
+        for other in 0..total {
+            if other == element || amps(vehicle, solution, other).abs() <= NOTHING {
+                continue;
+            }
+            let (a, b) = network.ends[other];
+            near[a as usize].push(other as u32);
+            near[b as usize].push(other as u32);
+        }
+        let mut groups = BTreeSet::new();
+        let mut seen = vec![false; vehicle.terminals.len()];
+        let mut waiting = vec![start];
+        seen[start as usize] = true;
+        while let Some(node) = waiting.pop() {
+            if node == TerminalId::CHASSIS.0 && node != start {
+                continue;
+            }
+            for &other in &near[node as usize] {
+                let is_source = other as usize >= vehicle.wires.len()
+                    && matches!(
+                        vehicle.branches[other as usize - vehicle.wires.len()].element,
+                        Element::Cell { .. } | Element::Alternator { .. } | Element::Charger { .. }
+                    );
+                let (a, b) = network.ends[other as usize];
+                let other_flow = amps(vehicle, solution, other as usize);
+                let leaves = (a == node) == (other_flow > 0.0);
+                if is_source || leaves != downstream {
+                    continue;
+                }
+                let group = pass.groups.of_element[other as usize];
+                if group != NONE && group != MANY {
+                    groups.insert(group);
+                    continue;
+                }
+                let next = if a == node { b } else { a };
+                if !std::mem::replace(&mut seen[next as usize], true) {
+                    waiting.push(next);
+                }
+            }
+        }
+        if !groups.is_empty() {
+            return groups.into_iter().collect();
+        }
+    }
+    Vec::new()
+}
