@@ -3,7 +3,9 @@
 //! The structure holds for all states; a state only decides which contacts conduct, what loads take and which sources give.
 
 use crate::model::element::{CoilRole, Control, Element, HotIn, Load};
+use crate::model::fact::Fact;
 use crate::model::{BranchId, Key, PartId, TerminalId, Vehicle, Wire};
+use crate::quantity::Seconds;
 use crate::read::document::Kind;
 
 use super::device::{Draw, IDEAL, Piecewise, output};
@@ -255,8 +257,15 @@ impl<'v> Network<'v> {
                 if let Some(parked) = load.parked {
                     return Draw::current(load, parked, site.both_ways);
                 }
-            } else if let Some((awake, _)) = load.settles {
-                return Draw::current(load, awake, site.both_ways);
+            } else if let Some((awake, lasts)) = load.settles {
+                if state.elapsed < lasts.likely {
+                    return Draw::current(load, awake, site.both_ways);
+                }
+                if let Some(parked) = load.parked {
+                    return Draw::current(load, parked, site.both_ways);
+                }
+            } else if let (Some(parked), true) = (load.parked, state.elapsed > Seconds::ZERO) {
+                return Draw::current(load, parked, site.both_ways);
             }
         }
         Draw::new(load, load.law, site.both_ways)
@@ -273,7 +282,11 @@ impl<'v> Network<'v> {
                 ohms,
                 charge_limit,
             } => Piecewise::Cell {
-                rest: rest.likely.0,
+                rest: state
+                    .rest
+                    .iter()
+                    .find(|&&(cell, _)| cell == branch)
+                    .map_or(rest.likely.0, |&(_, volts)| volts.0),
                 ohms: ohms.likely.0.max(IDEAL),
                 limit: charge_limit.map_or(f64::INFINITY, |limit| limit.likely.0.max(0.0)),
             },
@@ -317,6 +330,7 @@ impl<'v> Network<'v> {
         };
         let hot = |hot: &HotIn| hot.live(state.key, state.engine, state.shore);
         let just_off = state.key == Key::Off && !state.settled;
+        let still = |lasts: Fact<Seconds>| just_off && state.elapsed < lasts.likely;
         let remembers = |part: &PartId| memory.0[part.index()];
         match control {
             Control::Always => true,
@@ -329,9 +343,9 @@ impl<'v> Network<'v> {
                 hot: when,
                 stays_on,
                 unit,
-            } => on(unit) && (hot(when) || (just_off && stays_on.is_some())),
+            } => on(unit) && (hot(when) || stays_on.is_some_and(still)),
             Control::Delay { keeps_on, part } => {
-                let timed = state.key != Key::Off || (just_off && keeps_on.is_some());
+                let timed = state.key != Key::Off || keeps_on.is_some_and(still);
                 timed && remembers(part)
             }
             Control::Cutoff { part, .. } | Control::Isolator { part, .. } => remembers(part),

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::model::{Engine, Key, PartId, Situation, Vehicle};
+use crate::model::{BranchId, Engine, Key, PartId, Situation, Vehicle};
+use crate::quantity::{Seconds, Volts};
 
 /// Everything that a person or the surroundings decide. Relays, cutoffs, delays and controllers are consequences.
 #[derive(Clone, PartialEq, Debug)]
@@ -21,6 +22,11 @@ pub struct State {
     pub detached: BTreeSet<String>,
     /// Modules have settled and timed feeds have ended (only matters with the key off).
     pub settled: bool,
+    /// Time since the key went off; what lasts longer than this still goes on. Only matters with the key off and where not
+    /// `settled`.
+    pub elapsed: Seconds,
+    /// Rest voltages of batteries, by their branch, instead of those of the record: a battery that has stood has less.
+    pub rest: Vec<(BranchId, Volts)>,
 }
 
 impl State {
@@ -35,6 +41,8 @@ impl State {
             shore: situation.shore,
             detached: situation.detached.clone(),
             settled: situation.key == Key::Off,
+            elapsed: Seconds::ZERO,
+            rest: Vec::new(),
         }
     }
 
@@ -49,6 +57,8 @@ impl State {
             shore: false,
             detached: BTreeSet::new(),
             settled: true,
+            elapsed: Seconds::ZERO,
+            rest: Vec::new(),
         }
     }
 }
