@@ -63,6 +63,7 @@ const UNITS: &[(Unit, &[&str])] = &[
     (unit("kA", Current, 1, 3), &["kA"]),
     (unit("V", Voltage, 1, 0), &["V", "volt", "volts", "Vdc", "V dc"]),
     (unit("mV", Voltage, 1, -3), &["mV", "millivolt", "millivolts"]),
+    (unit("uV", Voltage, 1, -6), &["uV", "µV", "μV", "microvolt", "microvolts"]),
     (unit("kV", Voltage, 1, 3), &["kV"]),
     (unit("ohm", Resistance, 1, 0), &["ohm", "ohms", "Ω", "Ω"]),
     (unit("mohm", Resistance, 1, -3), &["mohm", "mohms", "mΩ", "mΩ", "milliohm", "milliohms", "m ohm"]),

@@ -42,7 +42,7 @@ pub(super) fn open(
     }
     match std::str::from_utf8(bytes) {
         Ok(text) => {
-            let Some((at, found)) = text.char_indices().find(|(_, c)| is_control(*c)) else {
+            let Some((at, found)) = controls(text).next() else {
                 let id = sources.add(Text::new(name, text));
                 return sources.get(id).cloned();
             };
@@ -100,19 +100,28 @@ fn is_control(c: char) -> bool {
 /// What is shown to people must not hold characters that a terminal acts on; no byte moves.
 fn harmless(text: &str) -> String {
     let mut shown = String::with_capacity(text.len());
-    for c in text.chars() {
-        if is_control(c) {
-            shown.extend(std::iter::repeat_n('?', c.len_utf8()));
-        } else {
-            shown.push(c);
-        }
+    let mut from = 0;
+    for (at, found) in controls(text) {
+        shown.push_str(&text[from..at]);
+        shown.extend(std::iter::repeat_n('?', found.len_utf8()));
+        from = at + found.len_utf8();
     }
+    shown.push_str(&text[from..]);
     shown
+}
+
+/// Where such characters stand; a carriage return is one unless it belongs to a line end.
+fn controls(text: &str) -> impl Iterator<Item = (usize, char)> + '_ {
+    let line_end = |at: usize| text.as_bytes().get(at + 1) == Some(&b'\n');
+    text.char_indices()
+        .filter(move |&(at, c)| is_control(c) || (c == '\r' && !line_end(at)))
 }
 
 fn control(at: usize, found: char, id: FileId) -> Problem {
     let what = if found == '\0' {
         "a NUL byte".to_owned()
+    } else if found == '\r' {
+        "a carriage return without a line feed".to_owned()
     } else {
         format!("the control character 0x{:02X}", found as u32)
     };

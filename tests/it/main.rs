@@ -1,3 +1,4 @@
 //! Tests.
 mod errors;
 mod reading;
+mod two_readers;
