@@ -5,6 +5,8 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use super::Cited;
+use super::curve::Curves;
+use super::curve::curves;
 use super::figure::figures;
 use super::sheet::Basis;
 use super::sheet::between;
@@ -35,6 +37,11 @@ figures! { "battery.csv";
     /// Charge below which a starter battery is taken as too far down.
     least_charge: Fraction = "least-charge", "1";
 }
+
+pub use super::cold::{
+    capacity_at, charge_that_does_not_freeze, cranking_available, cranking_required, freezing,
+    freezing_of_acid,
+};
 
 /// What a battery is made of.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -71,33 +78,6 @@ impl Chemistry {
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|one| one.name() == name)
-    }
-}
-
-/// Low, taken, high against something.
-struct Curves {
-    columns: [Vec<(f64, f64)>; 3],
-    source: String,
-}
-
-impl Curves {
-    fn at(&'static self, x: f64) -> Cited<f64> {
-        let [low, value, high] =
-            [0, 1, 2].map(|one| interpolate(&self.columns[one], x).unwrap_or(f64::NAN));
-        Cited {
-            value,
-            low,
-            high,
-            source: &self.source,
-        }
-    }
-}
-
-/// Points of one curve: where, low, taken, high.
-fn curves(points: &[[f64; 4]], source: String) -> Curves {
-    Curves {
-        columns: [1, 2, 3].map(|column| points.iter().map(|row| (row[0], row[column])).collect()),
-        source,
     }
 }
 
@@ -217,196 +197,6 @@ pub fn charge_limit(capacity: AmpHours) -> Cited<Amps> {
 }
 
 #[derive(Deserialize)]
-struct FreezingRow {
-    specific_gravity: f64,
-    freezing_c: f64,
-    source: String,
-    basis: Basis,
-}
-
-#[derive(Deserialize)]
-struct GravityRow {
-    charge: f64,
-    specific_gravity: f64,
-    source: String,
-    basis: Basis,
-}
-
-/// Freezing point against specific gravity, and specific gravity against charge.
-struct Acid {
-    freezing: Vec<(f64, f64)>,
-    gravity: Vec<(f64, f64)>,
-    source: String,
-}
-
-static ACID: LazyLock<Acid> = LazyLock::new(|| {
-    let freezing: Vec<FreezingRow> = rows(include_str!("freezing.csv"));
-    let gravity: Vec<GravityRow> = rows(include_str!("gravity.csv"));
-    let mut sources: Vec<String> = Vec::new();
-    for one in freezing
-        .iter()
-        .map(|row| cite(&row.source, "freezing point", row.basis))
-        .chain(
-            gravity
-                .iter()
-                .map(|row| cite(&row.source, "specific gravity by charge", row.basis)),
-        )
-    {
-        if !sources.contains(&one) {
-            sources.push(one);
-        }
-    }
-    Acid {
-        freezing: freezing
-            .iter()
-            .map(|row| (row.specific_gravity, row.freezing_c))
-            .collect(),
-        gravity: gravity
-            .iter()
-            .map(|row| (row.charge, row.specific_gravity))
-            .collect(),
-        source: sources.join("; "),
-    }
-});
-
-/// Temperature at which the acid of this specific gravity freezes.
-#[must_use]
-pub fn freezing_of_acid(specific_gravity: f64) -> Cited<Celsius> {
-    let at = interpolate(&ACID.freezing, specific_gravity).unwrap_or(f64::NAN);
-    Cited::exact(Celsius(at), &ACID.source)
-}
-
-/// Temperature at which a lead battery freezes at this charge (full at a specific gravity of 1.265). Nothing for a
-/// battery without acid.
-#[must_use]
-pub fn freezing(chemistry: Chemistry, charge: Fraction) -> Option<Cited<Celsius>> {
-    if chemistry == Chemistry::Lfp {
-        return None;
-    }
-    interpolate(&ACID.gravity, charge.0).map(freezing_of_acid)
-}
-
-/// Least charge at which a lead battery does not freeze at this temperature; above 1.0 where even a full one does.
-/// Nothing for a battery without acid.
-#[must_use]
-pub fn charge_that_does_not_freeze(
-    chemistry: Chemistry,
-    temperature: Celsius,
-) -> Option<Cited<Fraction>> {
-    if chemistry == Chemistry::Lfp {
-        return None;
-    }
-    let full = freezing(chemistry, Fraction(1.0))?;
-    if temperature.0 < full.value.0 {
-        return Some(Cited::exact(Fraction(f64::INFINITY), full.source));
-    }
-    // Both curves are straight between points, so the answer lies on a straight stretch and halving finds it.
-    let (mut low, mut high) = (0.0_f64, 1.0_f64);
-    if freezing(chemistry, Fraction(0.0))?.value.0 <= temperature.0 {
-        high = 0.0;
-    }
-    while high - low > 1e-9 {
-        let middle = f64::midpoint(low, high);
-        if freezing(chemistry, Fraction(middle))?.value.0 <= temperature.0 {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
-    Some(Cited::exact(Fraction(high), full.source))
-}
-
-#[derive(Deserialize)]
-struct CapacityRow {
-    family: String,
-    temperature_c: f64,
-    fraction: f64,
-    spread: f64,
-    source: String,
-    basis: Basis,
-}
-
-static CAPACITY: LazyLock<[Curves; 2]> = LazyLock::new(|| {
-    let all: Vec<CapacityRow> = rows(include_str!("capacity_temperature.csv"));
-    ["lead", "lfp"].map(|family| {
-        let of: Vec<&CapacityRow> = all.iter().filter(|row| row.family == family).collect();
-        let points: Vec<[f64; 4]> = of
-            .iter()
-            .map(|row| {
-                let f = row.fraction;
-                [row.temperature_c, f - row.spread, f, f + row.spread]
-            })
-            .collect();
-        let source = of.first().map(|row| cite(&row.source, family, row.basis));
-        curves(&points, source.unwrap_or_default())
-    })
-});
-
-/// Capacity at the 20-hour rate or slower, over that at 25 C.
-#[must_use]
-pub fn capacity_at(chemistry: Chemistry, temperature: Celsius) -> Cited<Fraction> {
-    let family = usize::from(chemistry == Chemistry::Lfp);
-    CAPACITY[family].at(temperature.0).map(Fraction)
-}
-
-#[derive(Deserialize)]
-struct CrankingRow {
-    temperature_c: f64,
-    available: f64,
-    required: f64,
-    source: String,
-    basis: Basis,
-}
-
-struct Cranking {
-    available: Vec<(f64, f64)>,
-    required: Vec<(f64, f64)>,
-    source: String,
-}
-
-static CRANKING: LazyLock<Cranking> = LazyLock::new(|| {
-    let rows: Vec<CrankingRow> = rows(include_str!("cranking.csv"));
-    Cranking {
-        available: rows
-            .iter()
-            .map(|row| (row.temperature_c, row.available))
-            .collect(),
-        required: rows
-            .iter()
-            .map(|row| (row.temperature_c, row.required))
-            .collect(),
-        source: rows
-            .first()
-            .map(|row| cite(&row.source, "", row.basis))
-            .unwrap_or_default(),
-    }
-});
-
-/// As [`interpolate`], but the first stretch goes on below the first point: colder than the table is worse, not the same.
-fn onwards(points: &[(f64, f64)], x: f64) -> f64 {
-    match points {
-        [first, second, ..] if x < first.0 => between(*first, *second, x),
-        _ => interpolate(points, x).unwrap_or(f64::NAN),
-    }
-}
-
-/// Cranking power that a battery has at a temperature over that at 27 C. Only to be used relative to itself; below
-/// the coldest row (-29 C) its last stretch goes on, down to nothing.
-#[must_use]
-pub fn cranking_available(temperature: Celsius) -> Cited<Fraction> {
-    let at = onwards(&CRANKING.available, temperature.0).max(0.0);
-    Cited::exact(Fraction(at), &CRANKING.source)
-}
-
-/// Cranking power that an engine needs at a temperature over that at 27 C. Only to be used relative to itself; below
-/// the coldest row (-29 C) its last stretch goes on.
-#[must_use]
-pub fn cranking_required(temperature: Celsius) -> Cited<Fraction> {
-    let at = onwards(&CRANKING.required, temperature.0);
-    Cited::exact(Fraction(at), &CRANKING.source)
-}
-
-#[derive(Deserialize)]
 struct SelfDischargeRow {
     chemistry: String,
     at_c: f64,
@@ -484,4 +274,74 @@ pub fn peukert(chemistry: Chemistry) -> Cited<f64> {
         high: one.row.high,
         source: &one.source,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::table::sheet::shape::check;
+
+    #[test]
+    fn files_read_whole() {
+        check::<RestRow>(include_str!("rest_voltage.csv"));
+        assert_eq!(
+            check::<SelfDischargeRow>(include_str!("self_discharge.csv")),
+            5
+        );
+        assert_eq!(check::<PeukertRow>(include_str!("peukert.csv")), 5);
+    }
+
+    #[test]
+    fn rest_voltage_rises_with_charge_and_turns_round() {
+        for chemistry in Chemistry::ALL {
+            let mut last = 0.0;
+            for percent in 0..=100 {
+                let full = Fraction(f64::from(percent) / 100.0);
+                let rest = rest_voltage(chemistry, full);
+                assert!(rest.value.0 > last, "{chemistry:?} {percent}");
+                assert!(rest.low <= rest.value && rest.value <= rest.high);
+                let back = charge(chemistry, rest.value);
+                assert!((back.value.0 - full.0).abs() < 1e-9);
+                assert!(back.low <= back.value && back.value <= back.high);
+                last = rest.value.0;
+            }
+        }
+    }
+
+    #[test]
+    fn every_chemistry_has_its_rows() {
+        for one in Chemistry::ALL {
+            assert_eq!(Chemistry::named(one.name()), Some(one));
+            let exponent = peukert(one);
+            assert!(1.0 < exponent.low && exponent.low <= exponent.value);
+            assert!(exponent.value <= exponent.high);
+            let cool = self_discharge(one, Celsius(15.0));
+            let warm = self_discharge(one, Celsius(25.0));
+            assert!(0.0 < cool.low.0 && cool.low <= cool.value && cool.value <= cool.high);
+            assert!((warm.value.0 / cool.value.0 - 2.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn resistance_falls_with_size_and_warmth() {
+        let at = |amps, c| internal_resistance(Amps(amps), Celsius(c)).unwrap().value.0;
+        assert!((at(750.0, -18.0) - 0.0072).abs() < 1e-9);
+        assert!((at(750.0, 25.0) - 0.0036).abs() < 1e-9);
+        assert_eq!(at(750.0, -40.0), at(750.0, -18.0));
+        assert!(at(750.0, 0.0) > at(750.0, 10.0) && at(900.0, 0.0) < at(750.0, 0.0));
+        assert!(internal_resistance(Amps(0.0), Celsius(0.0)).is_none());
+        let by_capacity =
+            |ah, c| internal_resistance_from_capacity(AmpHours(ah), Celsius(c)).unwrap();
+        assert!((by_capacity(100.0, 25.0).value.0 - 0.0035).abs() < 1e-9);
+        assert!((by_capacity(100.0, -18.0).value.0 - 0.007).abs() < 1e-9);
+        // The two ways agree for a usual starter battery: 75 Ah with 750 A.
+        let both = by_capacity(75.0, 25.0);
+        assert!(both.low.0 <= at(750.0, 25.0) && at(750.0, 25.0) <= both.high.0);
+    }
+
+    #[test]
+    fn capacity_comes_from_reserve_and_limits_charging() {
+        assert_eq!(capacity_from_reserve(Seconds(7200.0)).value.0, 72.0);
+        assert_eq!(charge_limit(AmpHours(80.0)).value.0, 20.0);
+    }
 }

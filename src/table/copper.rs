@@ -22,4 +22,6 @@ figures! { "copper.csv";
     diameter_ratio: f64 = "diameter-ratio", "1";
     /// Where copper melts.
     melting_point: Celsius = "melting-point", "C";
+    /// Heat that melts a fusible link at the latest over what would melt its bare copper at once.
+    link_latest_factor: f64 = "link-latest-factor", "1";
 }

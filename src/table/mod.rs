@@ -1,13 +1,18 @@
 //! Every number that comes from a book, with the book: CSV files compiled in, typed look-ups over them.
 
+pub mod adiabatic;
 pub mod alternator;
 pub mod ampacity;
 pub mod battery;
+mod cold;
 pub mod copper;
+mod curve;
 mod figure;
 pub mod fuse;
+mod fuse_time;
 pub mod joint;
 pub mod load;
+pub mod opening;
 pub mod relay;
 pub mod rules;
 mod sheet;

@@ -133,6 +133,8 @@ files! {
     "fuse-temperature" "fuse_temperature.csv" "Share of its rating that a fuse keeps when warm";
     "fuse-time" "fuse_time.csv" "Limits of the opening time of fuses";
     "breaker-time" "breaker_time.csv" "Limits of the trip time of breakers";
+    "adiabatic" "adiabatic.csv" "Temperature that insulation stands for a moment";
+    "heating" "heating.csv" "For how long a fault counts as a moment";
     "relay" "relay.csv" "Relays: coil, contact, pull-in and drop-out";
     "joint" "joint.csv" "Joints and small devices";
     "load" "load.csv" "How loads follow their voltage";
