@@ -1,12 +1,22 @@
 //! Standing draw, by part and by fuse, and the simple days.
 
-use crate::model::{PartId, Setting};
-use crate::quantity::{Amps, Interval, Seconds};
+use std::collections::BTreeMap;
+
+use super::origin::{NOTHING, Origin};
+use crate::model::element::Load;
+use crate::model::walk::Walks;
+use crate::model::{
+    Branch, BranchId, Control, Element, Fact, Law, PartId, Setting, TerminalId, Vehicle,
+};
+use crate::quantity::{Amps, Interval, Scalar, Seconds};
+use crate::read::document::Kind;
+use crate::solve::Solution;
+use crate::solve::explored::Explored;
 
 /// What is drawn with the key off, as the vehicle is left.
 #[derive(Clone, PartialEq, Debug)]
 pub struct KeyOff {
-    /// Likely current out of the battery that starts the engine.
+    /// Likely current out of the battery that starts the engine, things that cycle at their average.
     pub draw: Amps,
     /// Its range over the ranges of the facts.
     pub range: Interval<Amps>,
@@ -27,14 +37,676 @@ pub struct KeyOff {
 pub struct Draw {
     /// The part; a relay stands for its coil.
     pub part: PartId,
-    /// Its current.
+    /// Its current; of something that cycles, the average.
     pub current: Amps,
     /// Its range.
     pub range: Interval<Amps>,
-    /// Draws with the key off.
+    /// Can draw with the key off, as left or in the setting of `only_if`.
     pub ahead_of_ignition: bool,
     /// Only in this setting (a switch left closed, a thing latched); nothing where it draws as left.
     pub only_if: Option<Setting>,
     /// The fuses and breakers that its current runs through, nearest first.
     pub protected_by: Vec<PartId>,
+}
+
+/// One way in which a part takes current.
+#[derive(Clone, Copy)]
+struct Taker<'v> {
+    id: BranchId,
+    branch: &'v Branch,
+    /// What it takes with the key off, as multiples of what was solved: least, likely, most.
+    scale: [f64; 3],
+    /// The most that it can take where nothing likely is known.
+    at_most: Amps,
+    /// Fact that is not stated and that this draw hangs on.
+    missing: Option<&'static str>,
+}
+
+/// Sums up the key-off state `left`; `explored` tells what would draw in other settings.
+pub(super) fn sum(vehicle: &Vehicle, left: &Solution, explored: &Explored) -> KeyOff {
+    let mut origin = Origin::new(vehicle, left);
+    let takers: Vec<Taker<'_>> = vehicle
+        .branch_ids()
+        .filter_map(|id| taker(vehicle, id))
+        .collect();
+    let mut missing = Missing::default();
+    missing.own_load(vehicle);
+    let cells = vehicle.batteries.iter();
+    let mut likely: Vec<f64> = cells.map(|battery| left.branch(battery.cell).0).collect();
+    let mut range: Vec<[f64; 2]> = likely.iter().map(|&amps| [amps; 2]).collect();
+    let mut draws: Vec<Draw> = Vec::new();
+    let mut lost: BTreeMap<PartId, f64> = BTreeMap::new();
+    for taker in &takers {
+        let solved = taken(left, taker.id, taker.branch);
+        let live = is_live(left, taker.branch);
+        if live && let Some(key) = taker.missing {
+            missing.add(vehicle, taker.branch, key);
+        }
+        let at = supply(left, taker.branch);
+        let flows = solved.0 > NOTHING;
+        if !flows && !(live && taker.at_most.0 > NOTHING) {
+            continue;
+        }
+        let [low, middle, high] = taker.scale.map(|scale| solved.0 * scale);
+        let high = if flows { high } else { taker.at_most.0 };
+        for (number, share) in origin.shares(at).into_iter().enumerate() {
+            likely[number] += (middle - solved.0) * share;
+            range[number][0] += (low - solved.0) * share;
+            range[number][1] += (high - solved.0) * share;
+        }
+        let protected_by = protections(vehicle, origin.way(at));
+        for &fuse in &protected_by {
+            *lost.entry(fuse).or_default() += middle - solved.0;
+        }
+        let draw = Draw {
+            part: taker.branch.part,
+            current: Amps(middle),
+            range: Interval {
+                low: Amps(low),
+                high: Amps(high),
+            },
+            ahead_of_ignition: true,
+            only_if: None,
+            protected_by,
+        };
+        add(&mut draws, draw);
+    }
+    missing.feeds(vehicle, left);
+    if_left_otherwise(vehicle, left, explored, &takers, &mut draws);
+    draws.sort_by(|a, b| {
+        let only_if = a.only_if.is_some().cmp(&b.only_if.is_some());
+        let largest = b.current.0.total_cmp(&a.current.0);
+        only_if.then(largest).then(a.part.cmp(&b.part))
+    });
+    let by_battery = by_battery(vehicle, &likely);
+    let starter = vehicle
+        .batteries
+        .iter()
+        .position(|battery| Some(battery.part) == vehicle.starter);
+    missing.capacity(vehicle, starter);
+    let at = |number: Option<usize>| number.and_then(|number| by_battery.get(number));
+    let bounds = starter.map_or([0.0; 2], |number| range[number]);
+    KeyOff {
+        draw: at(starter).map_or(Amps::ZERO, |&(_, draw, _)| draw),
+        range: Interval {
+            low: Amps(tidy(bounds[0])),
+            high: Amps(tidy(bounds[1])),
+        },
+        missing: missing.list,
+        by_part: draws,
+        by_fuse: by_fuse(vehicle, left, &lost),
+        simple: at(starter).and_then(|&(.., simple)| simple),
+        by_battery,
+    }
+}
+
+/// Draws of a part in the same setting are one.
+fn add(draws: &mut Vec<Draw>, draw: Draw) {
+    let same = |other: &&mut Draw| other.part == draw.part && other.only_if == draw.only_if;
+    // Branches of a part follow one another.
+    match draws.iter_mut().rev().take(8).find(same) {
+        Some(known) => {
+            if draw.current > known.current {
+                known.protected_by = draw.protected_by;
+            }
+            known.current += draw.current;
+            known.range = known.range + draw.range;
+        }
+        None => draws.push(draw),
+    }
+}
+
+/// Rounding of the sums is no draw.
+fn tidy(amps: f64) -> f64 {
+    if amps.abs() < NOTHING { 0.0 } else { amps }
+}
+
+/// A branch that takes current for itself, and how far what it takes is known.
+fn taker(vehicle: &Vehicle, id: BranchId) -> Option<Taker<'_>> {
+    let branch = vehicle.branch(id);
+    let plain = |scale, at_most| Taker {
+        id,
+        branch,
+        scale,
+        at_most,
+        missing: None,
+    };
+    match &branch.element {
+        Element::Load(load) => Some(of_load(vehicle, id, branch, load)),
+        Element::Coil { ohms, .. } => {
+            let [low, high] = inverse(shares(*ohms));
+            Some(plain([low, 1.0, high], Amps::ZERO))
+        }
+        Element::Converter { standby, .. } => {
+            let [low, high] = shares(*standby);
+            Some(plain([low, 1.0, high], standby.range.high))
+        }
+        _ => None,
+    }
+}
+
+fn of_load<'v>(
+    vehicle: &'v Vehicle,
+    id: BranchId,
+    branch: &'v Branch,
+    load: &'v Load,
+) -> Taker<'v> {
+    let part = vehicle.part(branch.part);
+    let Some(parked) = load.parked else {
+        let sleeps = part.kind == Kind::Controller
+            || (part.kind == Kind::Load
+                && part
+                    .fields
+                    .text("type")
+                    .is_some_and(|kind| kind.value == "electronics"));
+        let [low, high] = load.law.map_or([0.0, 0.0], law_range);
+        let duty = &load.duty;
+        let low = if sleeps { 0.0 } else { low * duty.range.low.0 };
+        let missing = match (load.law, sleeps) {
+            (None, _) => Some("draw"),
+            (Some(_), true) => Some("parked"),
+            (Some(_), false) => None,
+        };
+        return Taker {
+            id,
+            branch,
+            scale: [low, duty.likely.0, high * duty.range.high.0],
+            at_most: Amps::ZERO,
+            missing,
+        };
+    };
+    let likely = parked.likely.0;
+    let scale = |amps: Amps| {
+        if likely > 0.0 { amps.0 / likely } else { 1.0 }
+    };
+    Taker {
+        id,
+        branch,
+        scale: [scale(parked.range.low), 1.0, scale(parked.range.high)],
+        at_most: parked.range.high,
+        missing: None,
+    }
+}
+
+/// Least and most of a fact as shares of what is likely.
+fn shares<T: Scalar>(fact: Fact<T>) -> [f64; 2] {
+    let likely = fact.likely.get();
+    let ends = [fact.range.low, fact.range.high];
+    ends.map(|end| {
+        if likely > 0.0 {
+            end.get() / likely
+        } else {
+            1.0
+        }
+    })
+}
+
+/// Of what goes down as the fact goes up.
+fn inverse([low, high]: [f64; 2]) -> [f64; 2] {
+    [high, low].map(|share| 1.0 / share.max(f64::MIN_POSITIVE))
+}
+
+/// Least and most current of a law as shares of the likely one.
+fn law_range(law: Law) -> [f64; 2] {
+    match law {
+        Law::Resistance(ohms) => inverse(shares(ohms)),
+        Law::Power(watts) => shares(watts),
+        Law::Current(amps) | Law::Filament(amps) => shares(amps),
+    }
+}
+
+/// What a branch takes for itself in a solution; of a converter, what it does not pass on.
+fn taken(solution: &Solution, id: BranchId, branch: &Branch) -> Amps {
+    let Element::Converter {
+        efficiency, back, ..
+    } = &branch.element
+    else {
+        return solution.branch(id).abs();
+    };
+    let inputs = &solution.inputs;
+    let input = inputs.iter().find(|&&(input, _)| input == id);
+    let input = input.map_or(0.0, |&(_, amps)| amps.0);
+    let volts = |to: TerminalId| (solution.at(to) - solution.at(*back)).0;
+    let given = solution.branch(id).0 * volts(branch.to) / efficiency.likely.0;
+    let passed = if volts(branch.from) > 0.0 {
+        given / volts(branch.from)
+    } else {
+        0.0
+    };
+    Amps((input - passed).max(0.0))
+}
+
+/// The end at which a branch is supplied.
+fn supply(solution: &Solution, branch: &Branch) -> TerminalId {
+    let reversed = matches!(branch.element, Element::Coil { .. } | Element::Load(_))
+        && solution.at(branch.to) > solution.at(branch.from);
+    if reversed { branch.to } else { branch.from }
+}
+
+fn is_live(solution: &Solution, branch: &Branch) -> bool {
+    let (from, to) = (branch.from.index(), branch.to.index());
+    let across = (solution.volts[from] - solution.volts[to]).abs();
+    across.0 > crate::solve::LIVE
+}
+
+/// Fuses, breakers and links of a way.
+fn protections(vehicle: &Vehicle, way: Vec<PartId>) -> Vec<PartId> {
+    let guards = way
+        .into_iter()
+        .filter(|&part| is_fuse(vehicle.part(part).kind));
+    guards.collect()
+}
+
+const fn is_fuse(kind: Kind) -> bool {
+    matches!(kind, Kind::Fuse | Kind::Breaker | Kind::FusibleLink)
+}
+
+/// What draws only in another setting, as explored.
+fn if_left_otherwise(
+    vehicle: &Vehicle,
+    left: &Solution,
+    explored: &Explored,
+    takers: &[Taker<'_>],
+    draws: &mut Vec<Draw>,
+) {
+    let mut walks = None;
+    for taker in takers {
+        let Some(extreme) = explored.key_off.get(taker.id.index()) else {
+            continue;
+        };
+        let amps = extreme.value.abs();
+        if taken(left, taker.id, taker.branch).0 > NOTHING || amps.0 <= NOTHING {
+            continue;
+        }
+        if extreme.setting == Setting::default() {
+            continue;
+        }
+        let walks = walks.get_or_insert_with(|| Walks::new(vehicle));
+        let ahead = walks.protections_ahead(vehicle, taker.branch.from);
+        let nearest = ahead
+            .into_iter()
+            .min_by_key(|(source, way)| (way.len(), *source));
+        let [low, likely, high] = taker.scale.map(|scale| Amps(amps.0 * scale));
+        let draw = Draw {
+            part: taker.branch.part,
+            current: likely,
+            range: Interval { low, high },
+            ahead_of_ignition: true,
+            only_if: Some(extreme.setting.clone()),
+            protected_by: protections(vehicle, nearest.map(|(_, way)| way).unwrap_or_default()),
+        };
+        add(draws, draw);
+    }
+}
+
+fn by_battery(vehicle: &Vehicle, likely: &[f64]) -> Vec<(PartId, Amps, Option<Seconds>)> {
+    let each = vehicle.batteries.iter().zip(likely);
+    each.map(|(battery, &amps)| {
+        let draw = Amps(tidy(amps));
+        let capacity = battery.capacity.filter(|_| draw.0 > 0.0);
+        let simple = capacity.map(|capacity| capacity.likely / draw);
+        (battery.part, draw, simple)
+    })
+    .collect()
+}
+
+/// The current of each fuse, with things that cycle at their average.
+fn by_fuse(
+    vehicle: &Vehicle,
+    left: &Solution,
+    lost: &BTreeMap<PartId, f64>,
+) -> Vec<(PartId, Amps)> {
+    let mut list = Vec::new();
+    for id in vehicle.part_ids() {
+        let part = vehicle.part(id);
+        if !is_fuse(part.kind) {
+            continue;
+        }
+        let own = part
+            .branches
+            .iter()
+            .map(|&branch| left.branch(branch).abs());
+        let amps = own.sum::<Amps>().0 + lost.get(&id).copied().unwrap_or_default();
+        if amps > NOTHING {
+            list.push((id, Amps(amps)));
+        }
+    }
+    list.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
+    list
+}
+
+/// Names of facts that are not stated, each once, in the order they were met.
+#[derive(Default)]
+struct Missing {
+    list: Vec<String>,
+}
+
+impl Missing {
+    fn push(&mut self, name: String) {
+        if !self.list.contains(&name) {
+            self.list.push(name);
+        }
+    }
+
+    fn add(&mut self, vehicle: &Vehicle, branch: &Branch, key: &str) {
+        let part = vehicle.part(branch.part);
+        let supply = part.fields.map("supplies").is_some();
+        if Some(branch.part) == vehicle.own_load {
+            return;
+        }
+        self.push(if supply {
+            format!("{}.{}.{key}", part.name.value, branch.name)
+        } else {
+            part.missing(key)
+        });
+    }
+
+    /// Totals are of the added equipment alone where the vehicle's own draw is not stated.
+    fn own_load(&mut self, vehicle: &Vehicle) {
+        if vehicle.own_off.is_none() {
+            self.push("vehicle.own-load.off".to_owned());
+        }
+    }
+
+    /// Feeds of which it is not stated when they are live, and that carry something here.
+    fn feeds(&mut self, vehicle: &Vehicle, left: &Solution) {
+        for id in vehicle.branch_ids() {
+            let branch = vehicle.branch(id);
+            let hot = matches!(
+                branch.element,
+                Element::Contact {
+                    control: Control::Hot { .. } | Control::Output { .. },
+                    ..
+                }
+            );
+            if !hot || left.branch(id).abs().0 <= NOTHING {
+                continue;
+            }
+            let part = vehicle.part(branch.part);
+            let (subject, stated) = match part.kind {
+                Kind::Controller => {
+                    let outputs = part.fields.map("outputs");
+                    let stated = outputs
+                        .and_then(|outputs| outputs.map(&branch.name))
+                        .is_some_and(|output| output.get("hot-in").is_some());
+                    (format!("{}.{}", part.name.value, branch.name), stated)
+                }
+                Kind::Feed => {
+                    let stated = part.fields.get("hot-in").is_some();
+                    (part.name.value.clone(), stated)
+                }
+                _ => continue,
+            };
+            if !stated {
+                self.push(format!("{subject}.hot-in"));
+            }
+        }
+    }
+
+    fn capacity(&mut self, vehicle: &Vehicle, starter: Option<usize>) {
+        let starter = starter.map(|number| &vehicle.batteries[number]);
+        if let Some(battery) = starter
+            && battery.capacity.is_none()
+        {
+            self.push(vehicle.part(battery.part).missing("capacity"));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analyze::analyze;
+    use crate::model::testing::vehicle;
+
+    const OWN: &str = "vehicle: {system: 12 V, own-load: {off: 20 mA, run: 20 A}}\n";
+
+    fn key_off(text: &str) -> (Vehicle, KeyOff) {
+        let vehicle = vehicle(&format!("{OWN}{text}"));
+        let key_off = analyze(&vehicle).key_off;
+        (vehicle, key_off)
+    }
+
+    fn rows(vehicle: &Vehicle, key_off: &KeyOff) -> Vec<(String, f64, String)> {
+        let row = |draw: &Draw| {
+            let name = |&part: &PartId| vehicle.part(part).name.value.clone();
+            let fuses: Vec<String> = draw.protected_by.iter().map(name).collect();
+            (
+                name(&draw.part),
+                (draw.current.0 * 1e5).round() / 1e5,
+                fuses.join(" "),
+            )
+        };
+        let left = key_off.by_part.iter().filter(|draw| draw.only_if.is_none());
+        left.map(row).collect()
+    }
+
+    fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-6 * b.abs().max(1e-3)
+    }
+
+    const LENGTH: &str = "size: 14 AWG, length: 1 m";
+
+    #[test]
+    fn what_is_ahead_of_the_key_draws_and_what_is_behind_does_not() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 75 Ah}}
+  RUN: {{kind: feed, hot-in: run}}
+  F0: {{kind: fuse, rating: 30 A}}
+  F1: {{kind: fuse, rating: 5 A}}
+  CLOCK: {{kind: load, type: electronics, draw: 0.4 A, parked: 5 mA}}
+  LAMP: {{kind: load, type: led, draw: 3 A}}
+wires:
+  - {{run: [B1, F0, F1, CLOCK], {LENGTH_RUN}}}
+  - {{from: RUN, to: LAMP, {LENGTH}}}",
+            LENGTH_RUN = "size: 14 AWG, lengths: [1 m, 1 m, 1 m]"
+        ));
+        assert_eq!(
+            rows(&vehicle, &key_off),
+            [
+                ("own-load".to_owned(), 0.02, String::new()),
+                ("CLOCK".to_owned(), 0.005, "F1 F0".to_owned()),
+            ]
+        );
+        assert!(near(key_off.draw.0, 0.025), "{:?}", key_off.draw);
+        let fuses: Vec<f64> = key_off.by_fuse.iter().map(|(_, amps)| amps.0).collect();
+        assert_eq!(fuses.len(), 2);
+        assert!(fuses.iter().all(|&amps| near(amps, 0.005)), "{fuses:?}");
+        // 75 Ah / 25 mA = 3000 h.
+        assert!(near(key_off.simple.unwrap().hours(), 3000.0));
+        assert_eq!(key_off.missing, Vec::<String>::new());
+    }
+
+    #[test]
+    fn a_coil_held_in_counts_under_the_relays_name() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 75 Ah, rest-voltage: 12.6 V, internal-resistance: 1 mohm}}
+  F1: {{kind: fuse, rating: 5 A, resistance: 0 mohm}}
+  K1: {{kind: relay, coil: 80..100 ohm, contact: 40 A}}
+wires:
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: K1.86, {LENGTH}}}"
+        ));
+        let coil = &key_off.by_part[0];
+        assert_eq!(vehicle.part(coil.part).name.value, "K1");
+        // 12.6 V / 90 ohm; wires and the battery take less than one part in two thousand.
+        assert!((coil.current.0 / 0.14 - 1.0).abs() < 5e-4, "{coil:?}");
+        assert!((coil.range.low.0 / 0.126 - 1.0).abs() < 5e-4, "{coil:?}");
+        assert!((coil.range.high.0 / 0.1575 - 1.0).abs() < 5e-4, "{coil:?}");
+        let range = key_off.range;
+        assert!((range.low.0 / 0.146 - 1.0).abs() < 5e-4, "{range:?}");
+        assert!((range.high.0 / 0.1775 - 1.0).abs() < 5e-4, "{range:?}");
+    }
+
+    #[test]
+    fn a_module_that_is_not_known_to_sleep_counts_in_full_and_may_be_nothing() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery}}
+  F1: {{kind: fuse, rating: 5 A}}
+  BOX: {{kind: load, type: electronics, draw: 0.3 A}}
+wires:
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: BOX, {LENGTH}}}"
+        ));
+        assert_eq!(rows(&vehicle, &key_off)[0].1, 0.3);
+        assert_eq!(key_off.by_part[0].range.low, Amps::ZERO);
+        assert!(near(key_off.range.low.0, 0.02) && near(key_off.range.high.0, 0.32));
+        assert_eq!(key_off.missing, ["BOX.parked", "B1.capacity"]);
+        assert_eq!(key_off.simple, None);
+    }
+
+    #[test]
+    fn what_cycles_counts_at_its_average() {
+        let (_, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 100 Ah}}
+  F1: {{kind: fuse, rating: 15 A}}
+  FRIDGE: {{kind: load, type: motor, draw: 4 A, duty: 25 %}}
+wires:
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: FRIDGE, {LENGTH}}}"
+        ));
+        assert!(near(key_off.draw.0, 1.02), "{:?}", key_off.draw);
+        assert!(near(key_off.by_fuse[0].1.0, 1.0), "{:?}", key_off.by_fuse);
+    }
+
+    #[test]
+    fn each_battery_gives_what_hangs_on_it() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 80 Ah}}
+  B2: {{kind: battery, capacity: 100 Ah}}
+  ISO: {{kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}}
+  ALT: {{kind: alternator, rated: 100 A}}
+  F1: {{kind: fuse, rating: 15 A}}
+  CAMP: {{kind: load, type: led, draw: 1..2 A}}
+wires:
+  - {{run: [B1, ISO, B2], size: 6 AWG, lengths: [1 m, 1 m]}}
+  - {{from: B2, to: F1, {LENGTH}}}
+  - {{from: F1, to: CAMP, {LENGTH}}}"
+        ));
+        let named = |name: &str| {
+            let found = key_off
+                .by_battery
+                .iter()
+                .find(|&&(part, ..)| vehicle.part(part).name.value == name);
+            found.copied().unwrap()
+        };
+        assert!(near(named("B1").1.0, 0.02));
+        assert!(near(named("B2").1.0, 1.5));
+        assert!(near(named("B2").2.unwrap().hours(), 100.0 / 1.5));
+        assert!(near(key_off.draw.0, 0.02));
+        assert!(
+            near(key_off.range.high.0, 0.02),
+            "the other battery's range"
+        );
+    }
+
+    #[test]
+    fn behind_a_converter_a_draw_costs_what_the_converter_takes() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 100 Ah, rest-voltage: 12.5 V, internal-resistance: 0.1 mohm}}
+  F1: {{kind: fuse, rating: 15 A, resistance: 0 mohm}}
+  C1: {{kind: converter, output: 25 V, rating: 10 A, efficiency: 80 %, standby: 10 mA}}
+  BOX: {{kind: load, type: electronics, draw: 1 A, parked: 80..120 mA}}
+wires:
+  - {{from: B1, to: F1, resistance: 0.1 mohm}}
+  - {{from: F1, to: C1, resistance: 0.1 mohm}}
+  - {{from: C1, to: BOX, resistance: 0.1 mohm}}"
+        ));
+        // 0.1 A x 25 V / 80 % / 12.5 V = 0.25 A.
+        assert!((key_off.draw.0 - 0.28).abs() < 1e-4, "{:?}", key_off.draw);
+        assert!(
+            (key_off.range.low.0 - 0.23).abs() < 2e-4,
+            "{:?}",
+            key_off.range
+        );
+        assert!(
+            (key_off.range.high.0 - 0.33).abs() < 2e-4,
+            "{:?}",
+            key_off.range
+        );
+        let names: Vec<_> = rows(&vehicle, &key_off)
+            .into_iter()
+            .map(|row| row.0)
+            .collect();
+        assert_eq!(names, ["BOX", "own-load", "C1"]);
+    }
+
+    #[test]
+    fn without_the_vehicles_own_draw_it_says_so() {
+        let vehicle = vehicle("parts: {B1: {kind: battery, capacity: 75 Ah}}");
+        let key_off = analyze(&vehicle).key_off;
+        assert_eq!(key_off.missing, ["vehicle.own-load.off"]);
+        assert_eq!((key_off.draw, key_off.simple), (Amps::ZERO, None));
+    }
+
+    #[test]
+    fn a_feed_of_unknown_kind_is_named() {
+        let (_, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 75 Ah}}
+  SLOT: {{kind: feed}}
+  LAMP: {{kind: load, type: led, draw: 1 A}}
+wires:
+  - {{from: SLOT, to: LAMP, {LENGTH}}}"
+        ));
+        assert!(near(key_off.draw.0, 1.02));
+        assert_eq!(key_off.missing, ["SLOT.hot-in"]);
+    }
+
+    #[test]
+    fn a_relay_that_holds_itself_in_after_use_draws_as_left() {
+        // Closed by the run feed through S1, then held from its own contact.
+        let (vehicle, key_off) = key_off(
+            "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  RUN: {kind: feed, hot-in: run}
+  F1: {kind: fuse, rating: 10 A}
+  D1: {kind: diode, drop: 0.7 V}
+  SP: {kind: splice}
+  K1: {kind: relay, coil: 90 ohm, pull-in: 8 V, drop-out: 1.2 V}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {run: [RUN, D1, SP], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {from: SP, to: K1.86, size: 14 AWG, length: 1 m}
+  - {from: K1.87, to: SP, size: 14 AWG, length: 1 m}",
+        );
+        let coil = rows(&vehicle, &key_off)[0].clone();
+        assert_eq!((coil.0.as_str(), coil.2.as_str()), ("K1", "F1"));
+        assert!(coil.1 > 0.13, "{coil:?}");
+    }
+
+    #[test]
+    fn what_draws_only_with_a_switch_left_closed_names_it() {
+        let (vehicle, key_off) = key_off(&format!(
+            "parts:
+  B1: {{kind: battery, capacity: 75 Ah}}
+  F1: {{kind: fuse, rating: 15 A}}
+  S1: {{kind: switch}}
+  S2: {{kind: switch, momentary: true}}
+  LAMP: {{kind: load, type: led, draw: 2..3 A}}
+  HORN: {{kind: load, type: motor, draw: 5 A}}
+wires:
+  - {{run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m, 1 m]}}
+  - {{run: [F1, S2, HORN], size: 14 AWG, lengths: [1 m, 1 m]}}"
+        ));
+        assert!(near(key_off.draw.0, 0.02), "not as it is left");
+        let [own, lamp] = key_off.by_part.as_slice() else {
+            panic!("{:?}", key_off.by_part);
+        };
+        assert_eq!(own.only_if, None);
+        assert_eq!(vehicle.part(lamp.part).name.value, "LAMP");
+        assert_eq!(lamp.only_if.as_ref().unwrap().closed, ["S1"]);
+        assert!(near(lamp.current.0, 2.5) && near(lamp.range.high.0, 3.0));
+        let fuse = vehicle.part(lamp.protected_by[0]);
+        assert_eq!(
+            (fuse.name.value.as_str(), lamp.protected_by.len()),
+            ("F1", 1)
+        );
+    }
 }

@@ -3,24 +3,59 @@
 pub mod balance;
 pub mod key_off;
 
+mod left;
+mod origin;
+
 pub use crate::solve::explored::{Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 
-use crate::model::Situation;
-use crate::solve::Solution;
+use crate::model::{Situation, Vehicle};
+use crate::solve::{Memory, Solution, Solver, State, explore};
+
+/// Combinations of one group of switches that are looked at in one position of the key, at most.
+const SETTINGS: usize = 4096;
 
 /// Every state that was solved, and the sums over them.
 #[derive(Clone, Debug)]
 pub struct Solved {
     /// `parked`, solved from everything out.
     pub parked_out: Solution,
-    /// `parked`, reached from the engine running with everything on; differs where something stays latched.
+    /// `parked`, reached from the engine running with everything on; differs where something stays latched. Where nothing
+    /// does: from everything in.
     pub parked_in: Solution,
-    /// Every situation of the vehicle, in its order, with its solution.
+    /// Every situation of the vehicle, in its order, with its solution. The first is `parked` as a person leaves it after
+    /// use: what the standing draw is reckoned from.
     pub situations: Vec<(Situation, Solution)>,
     /// What was seen over all explored settings.
     pub explored: Explored,
     /// The key-off sums.
     pub key_off: KeyOff,
+}
+
+/// Solves and sums up everything about a vehicle. Never fails: a state that found no solution says so in its
+/// [`Solution::trouble`].
+#[must_use]
+pub fn analyze(vehicle: &Vehicle) -> Solved {
+    let mut solver = Solver::new(vehicle);
+    let left::Rests { out, left, other } = left::rests(&mut solver);
+    let mut situations = Vec::with_capacity(vehicle.situations.len());
+    for (number, situation) in vehicle.situations.iter().enumerate() {
+        let solution = if number == 0 {
+            left.clone()
+        } else {
+            let memory = Memory::all_out(vehicle);
+            solver.solve(&State::of(situation), &memory)
+        };
+        situations.push((situation.clone(), solution));
+    }
+    let explored = explore(&mut solver, SETTINGS);
+    let key_off = key_off::sum(vehicle, &left, &explored);
+    Solved {
+        parked_out: out,
+        parked_in: other,
+        situations,
+        explored,
+        key_off,
+    }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::element::Branch;
 use super::element::Element;
-use super::vehicle::{TerminalId, Vehicle, Wire};
+use super::vehicle::{Vehicle, Wire};
 use crate::read;
 
 /// A vehicle from a record; `keyoff: 1` and `vehicle: {system: 12 V}` are put in front where they are missing.
