@@ -34,6 +34,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/fuses.schema.json"),
     },
     Schema {
+        name: "tables",
+        about: "what `tables --format json` prints",
+        text: include_str!("../../schemas/tables.schema.json"),
+    },
+    Schema {
         name: "unreadable",
         about: "what any command prints with `--format json` where the input could not be used",
         text: include_str!("../../schemas/unreadable.schema.json"),
@@ -84,6 +89,7 @@ mod tests {
                 "fuses",
                 schema::<v1::Printed<v1::FuseChart>>("keyoff fuses"),
             ),
+            ("tables", schema::<v1::Tables>("keyoff tables")),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (
                 "unreadable",

@@ -37,9 +37,13 @@ pub struct CommandLine {
 pub enum Command {
     /// What a check looks for, why, its formula and source; all checks without a name
     Explain(Explain),
+    /// The published values in use, with their sources
+    Tables(Tables),
     /// The wire list as a table
     #[command(name = "wirelist")]
     WireList(WireList),
+    /// The fuse chart: every fuse and what it feeds
+    Fuses(Fuses),
     /// A commented starter record
     New(New),
     /// The JSON Schema of the record, or of a JSON output
@@ -53,10 +57,6 @@ pub enum Command {
 /// What every command that reads a record takes.
 #[derive(Args, Clone, Copy, Debug)]
 pub struct Input {
-    /// Units in which lengths, sizes and temperatures are shown
-    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
-    pub units: Units,
-
     /// The largest record that is read, e.g. `64MiB`
     #[arg(long, value_name = "SIZE", default_value = "16MiB", value_parser = size)]
     pub max_size: u64,
@@ -74,6 +74,18 @@ pub struct Explain {
     pub format: Format,
 }
 
+/// `keyoff tables`
+#[derive(Args, Debug)]
+pub struct Tables {
+    /// A table; the list of all of them without a name
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+}
+
 /// `keyoff wirelist`
 #[derive(Args, Debug)]
 pub struct WireList {
@@ -89,7 +101,27 @@ pub struct WireList {
     #[arg(long)]
     pub labels: bool,
 
-    /// How the values are shown, and how large a record may be
+    /// Units in which lengths are shown; as they are written where left out
+    #[arg(long, value_enum, value_name = "UNITS")]
+    pub units: Option<Units>,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff fuses`
+#[derive(Args, Debug)]
+pub struct Fuses {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// How large a record may be
     #[command(flatten)]
     pub input: Input,
 }
@@ -184,6 +216,15 @@ pub enum Units {
     Metric,
     /// Feet, inches, degrees Fahrenheit
     Us,
+}
+
+impl From<Units> for keyoff::quantity::show::Units {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
 }
 
 /// `16MiB`, `64 kB`, `1000000`.

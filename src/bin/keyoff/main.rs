@@ -29,7 +29,9 @@ fn main() -> ExitCode {
     let terminal = Terminal::new(line.color);
     let end = match &line.command {
         Command::Explain(args) => command::explain::run(args, terminal),
+        Command::Tables(args) => command::tables::run(args, terminal),
         Command::WireList(args) => command::wirelist::run(args, terminal),
+        Command::Fuses(args) => command::fuses::run(args, terminal),
         Command::New(args) => command::new::run(args, terminal),
         Command::Schema(args) => command::schema::run(args, terminal),
         Command::Completions(args) => command::completions::run(args, terminal),

@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod checks;
+pub mod tables;
 pub mod unreadable;
 pub mod v1;
 

@@ -3,6 +3,7 @@
 pub mod audit;
 pub mod checks;
 pub mod page;
+pub mod tables;
 pub mod unreadable;
 
 pub use page::Page;

@@ -19,11 +19,11 @@ pub struct Page {
 
 /// One column of a table.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Column {
+pub enum Column<'a> {
     /// Words: to the left.
-    Words(&'static str),
+    Words(&'a str),
     /// Figures: to the right.
-    Figures(&'static str),
+    Figures(&'a str),
 }
 
 impl Page {
@@ -88,7 +88,7 @@ impl Page {
     }
 
     /// A table; nothing where it has no rows.
-    pub fn table(&mut self, indent: usize, columns: &[Column], rows: Vec<Vec<String>>) {
+    pub fn table(&mut self, indent: usize, columns: &[Column<'_>], rows: Vec<Vec<String>>) {
         if rows.is_empty() {
             return;
         }

@@ -2,9 +2,11 @@
 
 pub mod completions;
 pub mod explain;
+pub mod fuses;
 pub mod manual;
 pub mod new;
 pub mod schema;
+pub mod tables;
 pub mod wirelist;
 
 use std::path::Path;

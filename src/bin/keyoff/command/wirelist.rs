@@ -26,14 +26,15 @@ pub fn run(args: &WireList, terminal: Terminal) -> Result<End, Fault> {
             );
         }
     };
+    let units = args.units.map(Into::into);
     let text = match args.format {
         _ if args.labels => csv::table(&wire_list::labels(&vehicle)).map_err(|e| fault(&e))?,
-        TableFormat::Csv => csv::table(&wire_list::rows(&vehicle, None)).map_err(|e| fault(&e))?,
+        TableFormat::Csv => csv::table(&wire_list::rows(&vehicle, units)).map_err(|e| fault(&e))?,
         TableFormat::Json => {
-            let data = Printed::Answer(Box::new(wire_list::data(&vehicle, None)));
+            let data = Printed::Answer(Box::new(wire_list::data(&vehicle, units)));
             json::pretty(&data).map_err(|e| fault(&e))?
         }
-        TableFormat::Text => wire_list::text(&vehicle, None, terminal.out),
+        TableFormat::Text => wire_list::text(&vehicle, units, terminal.out),
     };
     terminal.print(&text)?;
     Ok(End::Clean)

@@ -3,6 +3,7 @@
 mod audit;
 mod checks;
 mod fuse_chart;
+mod tables;
 mod unreadable;
 mod wire_list;
 
@@ -13,6 +14,7 @@ pub use audit::{
 };
 pub use checks::{Check, Checks};
 pub use fuse_chart::{FuseChart, FuseLine};
+pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
 pub use wire_list::{WireLine, WireList};
 
