@@ -21,8 +21,10 @@ use super::wiring;
 use super::wiring::Strings;
 use crate::quantity::{Scalar, Volts};
 use crate::read::Way;
-use crate::read::document::{self, Document, Fields, Kind, PartIndex, Point, Value};
+use crate::read::document::{self, Document, Field, Fields, Kind, PartIndex, Point, Value};
+use crate::source::Spanned;
 use crate::table::Cited;
+use crate::table::typical;
 
 /// Builds the vehicle. Never fails: what the record leaves out is taken from a listed default or stays absent.
 ///
@@ -283,11 +285,26 @@ fn part(record: &document::Part, index: PartIndex) -> Part {
         status: status(fields),
         near: near.collect(),
         stays_live: stays_live(fields),
-        fields: fields.clone(),
+        fields: with_typical(fields),
         index,
         terminals: Vec::with_capacity(record.terminals.len()),
         branches: Vec::new(),
     }
+}
+
+/// The keys as written, with the type of the generic entry that `typical:` names where none is stated.
+fn with_typical(fields: &Fields) -> Fields {
+    let mut all = fields.clone();
+    if let Some(name) = fields.text("typical")
+        && all.get("type").is_none()
+        && let Some(entry) = typical::get(&name.value)
+    {
+        all.list.push(Field {
+            key: Spanned::new("type".to_owned(), name.at),
+            value: Value::Text(Spanned::new(entry.kind.clone(), name.at)),
+        });
+    }
+    all
 }
 
 /// `zone` of a part or wire; the cabin where nothing is said.

@@ -11,6 +11,7 @@ use crate::quantity::Interval;
 use crate::quantity::{Amps, Celsius, Fraction, Scalar, Seconds, Volts};
 use crate::read::document::{Document, Fields, Kind, PartIndex};
 use crate::source::{Span, Spanned};
+use crate::table;
 use crate::table::Cited;
 
 /// Facts of the vehicle that need no building.
@@ -44,7 +45,7 @@ fn inner<T: Scalar>(fields: &Fields, map: &str, key: &str) -> Option<Fact<T>> {
 /// Nominal voltage.
 pub(super) fn system(document: &Document, ledger: &mut Ledger) -> Fact<Volts> {
     document.vehicle.stated("system").map_or_else(
-        || ledger.once("system voltage", "system", default::system()),
+        || ledger.once("system voltage", "system", table::vehicle::system()),
         Fact::stated,
     )
 }
@@ -77,20 +78,25 @@ pub(super) fn climate(document: &Document, ledger: &mut Ledger) -> Climate {
         parked: at(
             "parked",
             "temperature where it stands",
-            default::parked(),
+            table::vehicle::parked(),
             true,
         ),
         engine_bay: at(
             "engine-bay",
             "temperature of the engine bay at work",
-            default::engine_bay(),
+            table::vehicle::engine_bay(),
             engine_bay,
         ),
-        cabin: at("cabin", "temperature of the cabin", default::cabin(), cabin),
+        cabin: at(
+            "cabin",
+            "temperature of the cabin",
+            table::vehicle::cabin(),
+            cabin,
+        ),
         exterior: at(
             "exterior",
             "temperature outside on the body",
-            default::exterior(),
+            table::vehicle::exterior(),
             exterior,
         ),
     }

@@ -9,8 +9,10 @@ use super::fact::{Basis, Fact};
 use super::part::Zone;
 use super::vehicle::{PartId, TerminalId, Wire};
 use crate::quantity::Interval;
-use crate::quantity::{Celsius, Meters, Ohms};
+use crate::quantity::{Celsius, Meters, Ohms, WireSize};
 use crate::read::document::{self, Dimension, Fields, Kind, Value};
+use crate::table::ampacity::insulation_class;
+use crate::table::wire;
 
 /// Adds the wires of the record.
 pub(super) fn add_recorded(builder: &mut Builder<'_>) {
@@ -38,10 +40,11 @@ fn recorded(builder: &mut Builder<'_>, record: &document::Wire) -> Wire {
     let copper = fields
         .text("material")
         .is_none_or(|material| material.value == "copper");
-    let per_meter = size.filter(|_| copper).and_then(default::wire_r20);
     let of_length = || {
-        let (per_meter, length) = (per_meter?, length?);
-        Some(length.derive(|length| Ohms(per_meter * length.0 / f64::from(parallel))))
+        let per_meter = per_meter(builder, record, size.filter(|_| copper)?)?;
+        Some(per_meter.combine(length?, |ohms, length| {
+            ohms * (length.0 / f64::from(parallel))
+        }))
     };
     let resistance = stated.or_else(of_length);
     let mut missing = Vec::new();
@@ -77,6 +80,24 @@ fn recorded(builder: &mut Builder<'_>, record: &document::Wire) -> Wire {
     }
 }
 
+/// Resistance of a metre of one conductor at 20 C. A mm2 size that is in no list is an assumption and listed as one.
+fn per_meter(
+    builder: &mut Builder<'_>,
+    record: &document::Wire,
+    size: WireSize,
+) -> Option<Fact<Ohms>> {
+    let cited = wire::r20(size)?.map(Ohms);
+    if !wire::is_listed(size) {
+        let what = format!("{} resistance of a metre", record.id);
+        return Some(builder.ledger.take(what, &record.id, "resistance", cited));
+    }
+    Some(Fact {
+        range: Interval::between(cited.low, cited.high),
+        likely: cited.value,
+        basis: Basis::Derived(None),
+    })
+}
+
 fn words(fields: &Fields, key: &str) -> Vec<String> {
     let word = |value: &Value| match value {
         Value::Text(word) => Some(word.value.clone()),
@@ -97,10 +118,10 @@ fn ambient(builder: &Builder<'_>, zone: Zone) -> Fact<Celsius> {
 fn insulation(fields: &Fields) -> Option<Fact<Celsius>> {
     let code = || {
         let code = fields.text("insulation")?;
-        let class = default::insulation_class(&code.value)?;
+        let class = insulation_class(&code.value)?;
         Some(Fact {
-            range: Interval::exact(class),
-            likely: class,
+            range: Interval::between(class.low, class.high),
+            likely: class.value,
             basis: Basis::Stated(document::Origin::Unstated, code.at),
         })
     };

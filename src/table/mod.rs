@@ -17,6 +17,7 @@ pub mod relay;
 pub mod rules;
 mod sheet;
 pub mod typical;
+pub mod vehicle;
 mod view;
 pub mod wire;
 

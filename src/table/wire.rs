@@ -185,6 +185,12 @@ pub fn r20(size: WireSize) -> Option<Cited<f64>> {
     }
 }
 
+/// Whether a size has a row of its own; a mm2 size that has none is reckoned from its nominal area.
+#[must_use]
+pub fn is_listed(size: WireSize) -> bool {
+    listed(size).is_some()
+}
+
 /// A resistance (or resistance per metre) of copper at another temperature than 20 C.
 #[must_use]
 pub fn at_temperature(r20: f64, temperature: Celsius) -> f64 {

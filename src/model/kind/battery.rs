@@ -9,6 +9,10 @@ use crate::model::vehicle::{Battery, PartId};
 use crate::quantity::Interval;
 use crate::quantity::{AmpHours, Amps, Celsius, Fraction, Ohms, Scalar, Seconds, Volts};
 use crate::read::document::Dimension;
+use crate::table::Cited;
+use crate::table::battery;
+use crate::table::battery::Chemistry;
+use crate::table::vehicle;
 
 /// Adds the cell and what else is known.
 pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
@@ -18,14 +22,19 @@ pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
     let count = count(maker);
     let many = f64::from(count);
     let nominal = nominal(maker);
-    let blocks = nominal.likely.0 / 12.0;
     let one = capacity_of_one(maker);
     let capacity = one.map(|one| one.derive(|one| one * many));
     let cranking: Option<Fact<Amps>> = maker.stated("cold-cranking");
-    let charge = maker.stated_or("charge", "state of charge", default::charge());
+    let charge = maker.stated_or("charge", "state of charge", vehicle::charge());
     let chemistry = chemistry(maker);
-    let rest = rest(maker, &chemistry, charge, nominal);
-    let ohms = resistance(maker, cranking, one, blocks).derive(|one| one / many);
+    let rest = match maker.stated("rest-voltage") {
+        Some(stated) => stated,
+        None => {
+            let default = default::rest_voltage(chemistry, charge, nominal.likely);
+            maker.assume("rest-voltage", "rest voltage", default)
+        }
+    };
+    let ohms = resistance(maker, cranking, one, nominal.likely).derive(|one| one / many);
     let charge_limit = maker
         .stated("charge-limit")
         .or_else(|| charge_limit(maker, capacity));
@@ -53,23 +62,27 @@ pub(in crate::model) fn build_missing(builder: &mut Builder<'_>, id: PartId) {
         return;
     };
     let nominal = builder.system;
-    let blocks = nominal.likely.0 / 12.0;
     let take = &mut builder.ledger;
     let charge = take.take(
         "battery state of charge".to_owned(),
         "battery",
         "charge",
-        default::charge(),
+        vehicle::charge(),
     );
-    let rest = charge.derive(|charge| default::rest_voltage("flooded", charge) * blocks);
-    let ohms = take
-        .take(
-            "battery internal resistance".to_owned(),
-            "battery",
-            "internal-resistance",
-            default::battery_ohms(),
-        )
-        .derive(|one| one * blocks);
+    let rest = default::rest_voltage(Chemistry::Flooded, charge, nominal.likely);
+    let rest = take.take(
+        "battery rest voltage".to_owned(),
+        "battery",
+        "rest-voltage",
+        rest,
+    );
+    let at = builder.climate.parked.likely;
+    let ohms = take.take(
+        "battery internal resistance".to_owned(),
+        "battery",
+        "internal-resistance",
+        default::battery_ohms(None, None, nominal.likely, at),
+    );
     let element = Element::Cell {
         rest,
         ohms,
@@ -109,74 +122,65 @@ fn nominal(maker: &mut Maker<'_, '_>) -> Fact<Volts> {
     system.derive(|system| system)
 }
 
-fn chemistry(maker: &mut Maker<'_, '_>) -> String {
-    if let Some(stated) = maker.fields.text("chemistry") {
-        return stated.value.clone();
+fn chemistry(maker: &mut Maker<'_, '_>) -> Chemistry {
+    let stated = maker.fields.text("chemistry");
+    if let Some(stated) = stated.and_then(|word| Chemistry::named(&word.value)) {
+        return stated;
     }
     maker.assume(
         "chemistry",
         "taken as a flooded lead-acid battery",
         default::exact(Fraction(1.0), default::CAUTION),
     );
-    "flooded".to_owned()
+    Chemistry::Flooded
 }
 
 fn capacity_of_one(maker: &Maker<'_, '_>) -> Option<Fact<AmpHours>> {
     let reserve = || {
         let reserve: Fact<Seconds> = maker.stated("reserve")?;
-        Some(reserve.derive(default::capacity_from_reserve))
+        Some(capacity_of(reserve))
     };
     maker.stated("capacity").or_else(reserve)
 }
 
-fn rest(
-    maker: &Maker<'_, '_>,
-    chemistry: &str,
-    charge: Fact<Fraction>,
-    nominal: Fact<Volts>,
-) -> Fact<Volts> {
-    let of_charge = || {
-        charge.combine(nominal, |charge, nominal| {
-            default::rest_voltage(chemistry, charge) * (nominal.0 / 12.0)
-        })
-    };
-    maker.stated("rest-voltage").unwrap_or_else(of_charge)
+/// The table's share has a range of its own.
+fn capacity_of(reserve: Fact<Seconds>) -> Fact<AmpHours> {
+    let of = battery::capacity_from_reserve;
+    Fact {
+        range: Interval {
+            low: of(reserve.range.low).low,
+            high: of(reserve.range.high).high,
+        },
+        likely: of(reserve.likely).value,
+        basis: Basis::Derived(reserve.basis.assumed()),
+    }
 }
 
-/// Of one battery at the temperature it stands in; `blocks` is its voltage over 12 V.
+/// Of one battery at the temperature it stands in.
 fn resistance(
     maker: &mut Maker<'_, '_>,
     cranking: Option<Fact<Amps>>,
     capacity: Option<Fact<AmpHours>>,
-    blocks: f64,
+    nominal: Volts,
 ) -> Fact<Ohms> {
-    if let Some(stated) = maker.stated("internal-resistance") {
-        return stated;
-    }
     let at: Celsius = maker.builder.climate.parked.likely;
-    let default = match (cranking, capacity) {
-        (Some(cranking), _) => default::battery_ohms_from_cranking(cranking.likely, at),
-        (None, Some(capacity)) => default::battery_ohms_from_capacity(capacity.likely, at),
-        (None, None) => default::battery_ohms(),
-    };
-    let scaled = crate::table::Cited {
-        value: default.value * blocks,
-        low: default.low * blocks,
-        high: default.high * blocks,
-        source: default.source,
-    };
-    maker.assume("internal-resistance", "internal resistance", scaled)
+    let default = default::battery_ohms(
+        cranking.map(|amps| amps.likely),
+        capacity.map(|capacity| capacity.likely),
+        nominal,
+        at,
+    );
+    maker.stated_or("internal-resistance", "internal resistance", default)
 }
 
 fn charge_limit(maker: &mut Maker<'_, '_>, capacity: Option<Fact<AmpHours>>) -> Option<Fact<Amps>> {
     let capacity = capacity?;
-    let share = default::charge_share();
-    let limit = |share: f64, capacity: AmpHours| Amps(capacity.0 * share);
-    let cited = crate::table::Cited {
-        value: limit(share.value.get(), capacity.likely),
-        low: limit(share.low.get(), capacity.range.low),
-        high: limit(share.high.get(), capacity.range.high),
-        source: share.source,
+    let likely = battery::charge_limit(capacity.likely);
+    let cited = Cited {
+        value: likely.value,
+        low: battery::charge_limit(capacity.range.low).low,
+        high: battery::charge_limit(capacity.range.high).high,
+        source: likely.source,
     };
     Some(maker.assume("charge-limit", "charge limit", cited))
 }
@@ -286,12 +290,12 @@ wires: [{from: LO.+, to: UP.-, size: 1/0 AWG, length: 30 cm}]",
     #[test]
     fn defaults_are_listed_only_when_taken() {
         let bare = vehicle("parts: {B1: {kind: battery}}");
-        for key in ["chemistry", "charge", "internal-resistance"] {
+        for key in ["chemistry", "charge", "rest-voltage", "internal-resistance"] {
             assert!(bare.defaults().contains(&format!("B1.{key}")), "{key}");
         }
         let full = vehicle(
-            "parts: {B1: {kind: battery, chemistry: agm, capacity: 80 Ah, charge: 90 %, internal-resistance: 4 mohm,
-             charge-limit: 20 A}}",
+            "parts: {B1: {kind: battery, chemistry: agm, capacity: 80 Ah, charge: 90 %, rest-voltage: 12.7 V,
+             internal-resistance: 4 mohm, charge-limit: 20 A}}",
         );
         let about_inside = |name: &String| name.starts_with("B1.") && name != "B1.-";
         assert!(

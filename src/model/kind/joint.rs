@@ -1,19 +1,19 @@
 //! Diodes, connectors, splices, studs, bus bars and ground points.
 
 use crate::model::build::Maker;
-use crate::model::default;
 use crate::model::element::{Control, Element};
 use crate::model::vehicle::TerminalId;
 use crate::quantity::Ohms;
 use crate::read::document::Kind;
+use crate::table::joint;
 
 /// One way only.
 pub(in crate::model) fn diode(maker: &mut Maker<'_, '_>) {
     let Some((from, to)) = maker.pair("in", "out") else {
         return;
     };
-    let drop = maker.stated_or("drop", "forward drop", default::diode_drop());
-    let ohms = maker.stated_or("resistance", "resistance", default::diode_ohms());
+    let drop = maker.stated_or("drop", "forward drop", joint::diode_drop());
+    let ohms = maker.stated_or("resistance", "resistance", joint::diode_resistance());
     maker.branch("", from, to, Element::Diode { drop, ohms });
 }
 
@@ -30,7 +30,7 @@ pub(in crate::model) fn connector(maker: &mut Maker<'_, '_>) {
     if pins.is_empty() {
         return;
     }
-    let ohms = maker.stated_or("resistance", "contact resistance of a pin", default::pin());
+    let ohms = maker.stated_or("resistance", "contact resistance of a pin", joint::pin());
     let detach = maker.fields.text("detach").map(|group| group.value.clone());
     for pin in pins {
         let Some((a, b)) = maker.pair(&format!("{pin}.a"), &format!("{pin}.b")) else {
@@ -56,8 +56,8 @@ pub(in crate::model) fn landing(maker: &mut Maker<'_, '_>) {
         return;
     }
     let default = match maker.kind {
-        Kind::Splice => default::splice(),
-        _ => default::stud(),
+        Kind::Splice => joint::splice(),
+        _ => joint::stud(),
     };
     let half = maker
         .stated_or("resistance", "resistance", default)
@@ -70,7 +70,7 @@ pub(in crate::model) fn ground(maker: &mut Maker<'_, '_>) {
     let Some(terminal) = maker.terminal("") else {
         return;
     };
-    let ohms = maker.stated_or("resistance", "resistance to the chassis", default::ground());
+    let ohms = maker.stated_or("resistance", "resistance to the chassis", joint::ground());
     maker.branch("", terminal, TerminalId::CHASSIS, Element::Joint(ohms));
 }
 

@@ -6,6 +6,7 @@ use crate::model::element::{Control, Element, HotIn};
 use crate::model::situation::{Key, SwitchUnit};
 use crate::quantity::Fraction;
 use crate::read::document::{Fields, Kind, Value};
+use crate::table::joint;
 
 /// What `hot-in` says.
 pub(in crate::model) fn hot_in(fields: &Fields) -> HotIn {
@@ -73,7 +74,7 @@ pub(in crate::model) fn feed(maker: &mut Maker<'_, '_>) {
         .fields
         .flag("driver-switched")
         .then(|| driver(maker, maker.name.to_owned()));
-    let ohms = maker.stated_or("resistance", "resistance", default::feed());
+    let ohms = maker.stated_or("resistance", "resistance", joint::feed());
     let control = Control::Hot {
         hot,
         stays_on: maker.stated("stays-on"),
@@ -101,7 +102,7 @@ pub(in crate::model) fn key_switch(maker: &mut Maker<'_, '_>) {
     let Some(supply) = maker.terminal("30") else {
         return;
     };
-    let ohms = maker.stated_or("resistance", "contact resistance", default::key_switch());
+    let ohms = maker.stated_or("resistance", "contact resistance", joint::key_switch());
     let ways = [
         ("15", vec![Key::Run, Key::Start]),
         ("15R", vec![Key::Accessory, Key::Run]),

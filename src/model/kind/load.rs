@@ -9,6 +9,9 @@ use crate::model::vehicle::TerminalId;
 use crate::quantity::{Amps, Fraction, Ohms, Volts, Watts};
 use crate::read::document::{Fields, Quantity, Value};
 use crate::table::Cited;
+use crate::table::joint;
+use crate::table::typical;
+use crate::table::typical::Typical;
 
 /// One user of current, or one for each of its supplies.
 pub(in crate::model) fn load(maker: &mut Maker<'_, '_>) {
@@ -75,7 +78,7 @@ fn add_output(
         maker
             .builder
             .ledger
-            .take(what, &label, "resistance", default::output())
+            .take(what, &label, "resistance", joint::output())
     });
     let from = fields
         .text("from")
@@ -111,12 +114,15 @@ fn user(maker: &mut Maker<'_, '_>, name: &str, plus: TerminalId, back: TerminalI
     let min_voltage = min_voltage.unwrap_or_else(|| min_voltage_of(maker.builder, rated));
     let kind = own.text("type").or_else(|| whole.text("type"));
     let kind = kind.map(|kind| kind.value.as_str());
+    let typical = typical(maker);
+    let kind = kind.or_else(|| typical.map(|typical| typical.kind.as_str()));
     let duty = get("duty").and_then(Quantity::stated).map(Fact::stated);
-    let duty = duty.unwrap_or_else(|| {
-        maker
+    let duty = duty.unwrap_or_else(|| match typical {
+        Some(typical) => maker.assume("duty", "duty", typical.duty()),
+        None => maker
             .builder
             .ledger
-            .once("duty of what states none", "duty", default::duty())
+            .once("duty of what states none", "duty", default::duty()),
     });
     let settles = own.map("settles").or_else(|| whole.map("settles"));
     let settles = settles.and_then(|map| {
@@ -132,9 +138,20 @@ fn user(maker: &mut Maker<'_, '_>, name: &str, plus: TerminalId, back: TerminalI
         };
         map.list.iter().filter_map(mode).collect()
     });
+    let system = maker.builder.system.likely;
+    let stated = own.quantity("draw").and_then(|draw| law(draw, kind, rated));
+    let on = typical
+        .filter(|_| stated.is_none())
+        .and_then(|typical| typical.on(system))
+        .map(|on| maker.assume("draw", "typical draw", on));
+    let parked = own.quantity("parked").and_then(|draw| current(draw, rated));
+    let parked = parked.or_else(|| {
+        let parked = typical.and_then(|typical| typical.parked(system))?;
+        Some(maker.assume("parked", "typical draw with the key off", parked))
+    });
     let load = Load {
-        law: own.quantity("draw").and_then(|draw| law(draw, kind, rated)),
-        parked: own.quantity("parked").and_then(|draw| current(draw, rated)),
+        law: stated.or_else(|| on.map(|on| law_of_current(on, kind, rated))),
+        parked,
         settles,
         modes,
         duty,
@@ -146,7 +163,7 @@ fn user(maker: &mut Maker<'_, '_>, name: &str, plus: TerminalId, back: TerminalI
 
 /// 13.5 V in a 12 V system, 27 V in a 24 V one.
 pub(in crate::model) fn rated_voltage(builder: &mut Builder<'_>) -> Fact<Volts> {
-    let default = default::rated(builder.scale());
+    let default = default::rated(builder.system.likely);
     builder.ledger.once(
         "voltage at which loads take what is stated",
         "rated-voltage",
@@ -156,7 +173,7 @@ pub(in crate::model) fn rated_voltage(builder: &mut Builder<'_>) -> Fact<Volts> 
 
 /// 6 V in a 12 V system.
 pub(in crate::model) fn min_voltage(builder: &mut Builder<'_>) -> Fact<Volts> {
-    let default = default::min_voltage(builder.scale());
+    let default = default::min_voltage(builder.system.likely);
     builder
         .ledger
         .once("voltage below which loads fade", "min-voltage", default)
@@ -164,7 +181,7 @@ pub(in crate::model) fn min_voltage(builder: &mut Builder<'_>) -> Fact<Volts> {
 
 /// A load made for another voltage than the system's fades at another one too.
 fn min_voltage_of(builder: &mut Builder<'_>, rated: Fact<Volts>) -> Fact<Volts> {
-    let usual = default::rated(builder.scale()).value.0;
+    let usual = default::rated(builder.system.likely).value.0;
     let share = rated.likely.0 / usual;
     let fact = min_voltage(builder);
     if (0.75..=1.5).contains(&share) {
@@ -179,16 +196,29 @@ fn law(draw: &Quantity, kind: Option<&str>, rated: Fact<Volts>) -> Option<Law> {
     if let Some(ohms) = draw.stated::<Ohms>() {
         return Some(Law::Resistance(Fact::stated(ohms)));
     }
-    let amps = current(draw, rated)?;
-    Some(match kind {
-        Some("heater") => Law::Resistance(amps.combine(rated, |i, u| u / i)),
+    let steady = !matches!(kind, Some("heater" | "filament" | "motor" | "starter"));
+    if steady && let Some(watts) = draw.stated::<Watts>() {
+        return Some(Law::Power(Fact::stated(watts)));
+    }
+    Some(law_of_current(current(draw, rated)?, kind, rated))
+}
+
+/// The law of what takes this current at its rated voltage.
+fn law_of_current(amps: Fact<Amps>, kind: Option<&str>, rated: Fact<Volts>) -> Law {
+    match kind {
+        // A heater that takes nothing has no resistance that could be told.
+        Some("heater") if amps.range.low > Amps::ZERO => {
+            Law::Resistance(amps.combine(rated, |i, u| u / i))
+        }
         Some("filament") => Law::Filament(amps),
-        Some("motor" | "starter") => Law::Current(amps),
-        _ => match draw.stated::<Watts>() {
-            Some(watts) => Law::Power(Fact::stated(watts)),
-            None => Law::Current(amps),
-        },
-    })
+        _ => Law::Current(amps),
+    }
+}
+
+/// The generic entry that the part names.
+fn typical(maker: &Maker<'_, '_>) -> Option<&'static Typical> {
+    let name = maker.fields.text("typical")?;
+    typical::get(&name.value)
 }
 
 /// The current of a draw at its rated voltage.
@@ -316,6 +346,29 @@ mod tests {
             if name == "transmit" && amps.likely.0 == 9.0));
         assert_eq!(load.duty.likely, Fraction(0.1));
         assert_eq!(load.min_voltage.likely, Volts(10.5));
+    }
+
+    #[test]
+    fn a_typical_entry_fills_what_is_not_stated_and_is_listed() {
+        let vehicle = vehicle(
+            "parts:
+  W1: {kind: load, typical: led-work-lamp-large}
+  W2: {kind: load, typical: led-work-lamp-large, draw: 3 A, duty: 50 %}",
+        );
+        let load = of(&vehicle, "W1", "");
+        let Some(Law::Current(draw)) = load.law else {
+            panic!("{load:?}");
+        };
+        assert!(draw.range.low < draw.likely && draw.likely < draw.range.high);
+        assert_eq!(load.parked.unwrap().likely, Amps::ZERO);
+        let defaults = vehicle.defaults();
+        assert!(defaults.contains(&"W1.draw".to_owned()));
+        assert!(!defaults.contains(&"W2.draw".to_owned()));
+        assert!(
+            matches!(of(&vehicle, "W2", "").law, Some(Law::Current(amps)) if amps.likely == Amps(3.0))
+        );
+        let kind = vehicle.parts[0].fields.text("type").unwrap();
+        assert_eq!(kind.value, "led", "checks read it there");
     }
 
     #[test]

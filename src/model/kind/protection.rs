@@ -6,6 +6,7 @@ use crate::model::element::Element;
 use crate::model::fact::Fact;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
+use crate::table::vehicle;
 
 /// Its cold resistance, as stated or by form and rating.
 pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
@@ -17,7 +18,7 @@ pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
     let form = maker.fields.text("form").map(|form| form.value.as_str());
     let default = match maker.kind {
         Kind::Breaker => default::breaker(rating),
-        Kind::FusibleLink => default::fusible_link(),
+        Kind::FusibleLink => vehicle::link(),
         _ => default::fuse(form, rating),
     };
     let ohms = maker.stated_or("resistance", "resistance", default);

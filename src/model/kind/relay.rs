@@ -1,10 +1,10 @@
 //! Relays and contactors.
 
 use crate::model::build::Maker;
-use crate::model::default;
 use crate::model::element::{CoilRole, Control, Element};
 use crate::model::fact::Fact;
 use crate::quantity::{Amps, Fraction, Ohms, Volts, Watts};
+use crate::table;
 use crate::table::Cited;
 
 /// Coil 86 to 85, contact 30 to 87 when in and 30 to 87a when out; a latching one has a coil to put it in and one to put
@@ -18,14 +18,14 @@ pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
         "pull-in",
         "pull-in voltage",
         nominal,
-        default::pull_in(),
+        table::relay::pull_in(),
     );
     let drop_out = threshold(
         maker,
         "drop-out",
         "drop-out voltage",
         nominal,
-        default::drop_out(),
+        table::relay::drop_out(),
     );
     let suppression = maker.fields.text("suppression");
     let diode = suppression.is_some_and(|kind| kind.value == "diode");
@@ -52,7 +52,7 @@ pub(in crate::model) fn build(maker: &mut Maker<'_, '_>) {
         };
         maker.branch(name, from, to, element);
     }
-    let default = default::contact(contact.map(|contact| contact.likely));
+    let default = table::relay::contact_resistance(contact.map(|contact| contact.likely));
     let ohms = maker.stated_or("contact-resistance", "contact resistance", default);
     for (name, when_in) in [("87", true), ("87a", false)] {
         let Some((from, to)) = maker.pair("30", name) else {
@@ -83,7 +83,12 @@ fn coil(maker: &mut Maker<'_, '_>, nominal: Fact<Volts>, contact: Option<Amps>) 
     if let Some(ohms) = ohms.or_else(of_watts).or_else(of_amps) {
         return ohms;
     }
-    let default = default::coil(nominal.likely, contact);
+    let duty = maker.fields.text("duty");
+    let default = if duty.is_some_and(|duty| duty.value == "intermittent") {
+        table::relay::intermittent_coil_resistance(nominal.likely)
+    } else {
+        table::relay::coil_resistance(nominal.likely, contact)
+    };
     maker.assume("coil", "coil resistance", default)
 }
 

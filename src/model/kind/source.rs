@@ -7,6 +7,9 @@ use crate::model::fact::Fact;
 use crate::model::situation::Engine;
 use crate::quantity::{Amps, Fraction, Rpm, Volts, Watts};
 use crate::read::document::Value;
+use crate::table::alternator;
+use crate::table::joint;
+use crate::table::vehicle;
 
 /// Holds its voltage up to its output at this engine speed.
 pub(in crate::model) fn alternator(maker: &mut Maker<'_, '_>) {
@@ -15,7 +18,7 @@ pub(in crate::model) fn alternator(maker: &mut Maker<'_, '_>) {
     };
     let system = maker.builder.system.likely;
     let at = maker.builder.climate.engine_bay.likely;
-    let volts = maker.stated_or("voltage", "charging voltage", default::charging(system, at));
+    let volts = maker.stated_or("voltage", "charging voltage", alternator::volts(system, at));
     let output = output(maker);
     maker.branch("", minus, plus, Element::Alternator { volts, output });
 }
@@ -27,7 +30,7 @@ fn output(maker: &mut Maker<'_, '_>) -> Vec<(Engine, Fact<Amps>)> {
     let idle = maker.stated("at-idle").or_else(|| {
         let slowest = curve.first().map(|&(_, amps)| amps);
         slowest.or_else(|| {
-            let share = default::idle_share();
+            let share = alternator::idle_share();
             let rated = rated?;
             let cited = crate::table::Cited {
                 value: rated.likely * share.value.0,
@@ -80,7 +83,7 @@ pub(in crate::model) fn charger(maker: &mut Maker<'_, '_>) {
     let system = maker.builder.system.likely;
     let at = maker.builder.climate.parked.likely;
     let volts: Fact<Volts> =
-        maker.stated_or("voltage", "charging voltage", default::charging(system, at));
+        maker.stated_or("voltage", "charging voltage", alternator::volts(system, at));
     let limit: Option<Fact<Amps>> = maker.stated("output");
     let hot = if maker.fields.get("hot-in").is_some() {
         super::key::hot_in(maker.fields)
@@ -117,13 +120,18 @@ pub(in crate::model) fn converter(maker: &mut Maker<'_, '_>) {
     let (Some((input, out)), Some(back)) = (maker.pair("in", "out"), maker.terminal("-")) else {
         return;
     };
-    let volts: Fact<Volts> = maker.stated_or("output", "output voltage", default::converted());
+    let volts: Fact<Volts> =
+        maker.stated_or("output", "output voltage", vehicle::converter_output());
     let rating: Option<Fact<Amps>> = maker.stated("rating");
     let power: Option<Fact<Watts>> = maker.stated("rating");
     let limit = rating.or_else(|| power.map(|power| power.combine(volts, |p, v| p / v)));
-    let efficiency = maker.stated_or("efficiency", "efficiency", default::efficiency());
-    let standby =
-        super::load::stated_current(maker, "standby", "standby current", default::standby());
+    let efficiency = maker.stated_or("efficiency", "efficiency", joint::converter_efficiency());
+    let standby = super::load::stated_current(
+        maker,
+        "standby",
+        "standby current",
+        joint::converter_standby(),
+    );
     let element = Element::Converter {
         back,
         volts,

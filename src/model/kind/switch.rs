@@ -1,24 +1,24 @@
 //! Switches and master battery switches.
 
 use crate::model::build::Maker;
-use crate::model::default;
 use crate::model::element::{Control, Element};
 use crate::model::situation::SwitchUnit;
 use crate::model::vehicle::TerminalId;
 use crate::quantity::Ohms;
 use crate::read::document::{Fields, Value};
 use crate::table::Cited;
+use crate::table::joint;
 
 /// A master battery switch; closed unless it is left open.
 pub(in crate::model) fn disconnect(maker: &mut Maker<'_, '_>) {
-    plain(maker, true, default::disconnect());
+    plain(maker, true, joint::disconnect());
 }
 
 /// A plain switch, or one with positions.
 pub(in crate::model) fn switch(maker: &mut Maker<'_, '_>) {
     match maker.fields.map("positions") {
         Some(positions) => with_positions(maker, positions),
-        None => plain(maker, false, default::switch()),
+        None => plain(maker, false, joint::switch()),
     }
 }
 
@@ -95,7 +95,7 @@ fn with_positions(maker: &mut Maker<'_, '_>, positions: &Fields) {
     if contacts.is_empty() {
         return;
     }
-    let ohms = maker.stated_or("resistance", "contact resistance", default::switch());
+    let ohms = maker.stated_or("resistance", "contact resistance", joint::switch());
     for ((from, to), closed_in) in contacts {
         let name = [from, to].map(|end| maker.builder.terminals[end.index()].name.clone());
         let control = Control::Switch { unit, closed_in };

@@ -6,20 +6,21 @@ use crate::model::element::{Control, Element};
 use crate::model::fact::Fact;
 use crate::quantity::{Amps, Fraction, Ohms, Volts};
 use crate::table::Cited;
+use crate::table::joint;
 
 /// Closed in accessory and run, and a while after.
 pub(in crate::model) fn delay(maker: &mut Maker<'_, '_>) {
     let Some((input, out)) = maker.pair("in", "out") else {
         return;
     };
-    let ohms = maker.stated_or("resistance", "contact resistance", default::switch());
+    let ohms = maker.stated_or("resistance", "contact resistance", joint::delay());
     let control = Control::Delay {
         keeps_on: maker.stated("keeps-on"),
         part: maker.id,
     };
     maker.branch("", input, out, Element::Contact { ohms, control });
     if let Some(back) = maker.terminal("-") {
-        let draw = super::load::stated_current(maker, "draw", "own draw", default::delay_draw());
+        let draw = super::load::stated_current(maker, "draw", "own draw", joint::delay_draw());
         super::load::own_draw(maker, input, back, draw);
     }
 }
@@ -29,9 +30,14 @@ pub(in crate::model) fn cutoff(maker: &mut Maker<'_, '_>) {
     let Some((input, out)) = maker.pair("in", "out") else {
         return;
     };
-    let ohms = maker.stated_or("resistance", "contact resistance", default::switch());
-    let opens = volts(maker, "opens", "opening voltage", default::cutoff_opens());
-    let closes = volts(maker, "closes", "closing voltage", default::cutoff_closes());
+    let ohms = maker.stated_or("resistance", "contact resistance", joint::cutoff());
+    let opens = volts(maker, "opens", "opening voltage", joint::cutoff_opens_12v());
+    let closes = volts(
+        maker,
+        "closes",
+        "closing voltage",
+        joint::cutoff_closes_12v(),
+    );
     let control = Control::Cutoff {
         part: maker.id,
         opens,
@@ -39,7 +45,7 @@ pub(in crate::model) fn cutoff(maker: &mut Maker<'_, '_>) {
     };
     maker.branch("", input, out, Element::Contact { ohms, control });
     if let Some(back) = maker.terminal("-") {
-        let draw = super::load::stated_current(maker, "draw", "own draw", default::cutoff_draw());
+        let draw = super::load::stated_current(maker, "draw", "own draw", joint::cutoff_draw());
         super::load::own_draw(maker, input, back, draw);
     }
 }
@@ -51,8 +57,8 @@ pub(in crate::model) fn isolator(maker: &mut Maker<'_, '_>) {
     };
     let style = maker.fields.text("style").map(|style| style.value.as_str());
     if style == Some("diode") {
-        let drop = maker.stated_or("drop", "forward drop", default::diode_drop());
-        let ohms = maker.stated_or("resistance", "resistance", default::diode_ohms());
+        let drop = maker.stated_or("drop", "forward drop", joint::isolator_diode_drop());
+        let ohms = maker.stated_or("resistance", "resistance", joint::diode_resistance());
         maker.branch("", a, b, Element::Diode { drop, ohms });
         return;
     }
@@ -69,15 +75,24 @@ pub(in crate::model) fn isolator(maker: &mut Maker<'_, '_>) {
         .zip(rating)
         .map(|(drop, rating)| drop.combine(rating, |u, i| u / i));
     let ohms = of_drop.unwrap_or_else(|| {
-        maker.stated_or("resistance", "resistance when closed", default::isolator())
+        let default = match style {
+            Some("electronic") => joint::isolator_electronic(),
+            _ => joint::isolator(),
+        };
+        maker.stated_or("resistance", "resistance when closed", default)
     });
     let closes = volts(
         maker,
         "closes",
         "closing voltage",
-        default::isolator_closes(),
+        joint::isolator_closes_12v(),
     );
-    let opens = volts(maker, "opens", "opening voltage", default::isolator_opens());
+    let opens = volts(
+        maker,
+        "opens",
+        "opening voltage",
+        joint::isolator_opens_12v(),
+    );
     let control = Control::Isolator {
         part: maker.id,
         opens,
