@@ -164,7 +164,7 @@ impl<'s> Builder<'s, '_> {
             Event::Scalar(text, style, anchor, tag) => {
                 self.tag(tag.as_deref(), at, problems);
                 let plain = style == ScalarStyle::Plain;
-                self.escapes(&text, plain, at, problems);
+                Self::escapes(&text, plain, at)?;
                 let id = self.push(Node::Scalar { text, plain }, at)?;
                 self.anchor(anchor, id);
                 self.place(id);
@@ -264,16 +264,18 @@ impl<'s> Builder<'s, '_> {
         Ok(())
     }
 
-    /// An escape such as `\e` between double quotation marks would put a control character into every output.
-    fn escapes(&self, text: &str, plain: bool, at: Span, problems: &mut Problems) {
-        let control = |c: char| c.is_control() && !matches!(c, '\n' | '\t' | '\r');
-        if !plain && text.contains(control) {
-            problems.push(
-                Problem::new(at, "a control character is written here as an escape")
-                    .label("a backslash and what follows it")
-                    .help("take it out; a backslash that belongs to the words is written twice"),
-            );
+    /// An escape such as `\e` between double quotation marks would put a control character into every output; reading
+    /// ends there, so that no message repeats it.
+    fn escapes(text: &str, plain: bool, at: Span) -> Result<(), Problem> {
+        let control = |c: char| c.is_control() && !matches!(c, '\n' | '\t');
+        if plain || !text.contains(control) {
+            return Ok(());
         }
+        Err(
+            Problem::new(at, "a control character is written here as an escape")
+                .label("a backslash and what follows it")
+                .help("take it out; a backslash that belongs to the words is written twice"),
+        )
     }
 
     /// Puts a finished node into the one that is open.
