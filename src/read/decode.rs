@@ -44,7 +44,8 @@ impl Out {
         more
     }
 
-    fn worded(&mut self, at: Span, wording: Wording) {
+    /// Adds a complaint that is worded already.
+    pub fn worded(&mut self, at: Span, wording: Wording) {
         let problem = Problem::new(at, wording.message)
             .label(wording.label)
             .help(wording.help);
@@ -299,8 +300,8 @@ impl Decoder<'_, '_> {
             | Shape::Switch
             | Shape::Point
             | Shape::Cable
-            | Shape::Own
-            | Shape::Listed(Listed::Typical) => self.text(id, asked).map(Value::Text),
+            | Shape::Own => self.text(id, asked).map(Value::Text),
+            Shape::Listed(listed) => self.listed(id, *listed, asked),
             Shape::Flag => self.flag(id, asked),
             Shape::Quantity(wanted, bound) => self.quantity(id, wanted, *bound, asked),
             Shape::Size => self.size(id, asked),
@@ -391,6 +392,38 @@ impl Decoder<'_, '_> {
                 "one word or value is wanted, not a list or a map",
             ),
         }
+    }
+
+    fn listed(&mut self, id: Id, listed: Listed, asked: Asked<'_>) -> Option<Value> {
+        let text = self.text(id, asked)?;
+        let names = listed.names();
+        if names.contains(&text.value.as_str()) {
+            return Some(Value::Text(text));
+        }
+        let near = words::nearest(&text.value, names.iter().copied());
+        let help = match near.or_else(|| {
+            names
+                .iter()
+                .copied()
+                .find(|name| name.contains(&text.value))
+        }) {
+            Some(meant) => {
+                format!("did you mean `{meant}`? `keyoff tables typical` lists them all")
+            }
+            None => "`keyoff tables typical` lists them all".to_owned(),
+        };
+        self.out.problems.push(
+            Problem::new(
+                text.at,
+                format!(
+                    "the table of typical loads has no `{}`",
+                    words::short(&text.value)
+                ),
+            )
+            .label("not in the table")
+            .help(help),
+        );
+        None
     }
 
     fn flag(&mut self, id: Id, asked: Asked<'_>) -> Option<Value> {
@@ -563,6 +596,7 @@ impl Decoder<'_, '_> {
         }
         let values = items
             .iter()
+            .take(self.out.budget + 1)
             .filter_map(|&one| self.value(one, item, asked))
             .collect();
         Some(Value::List(values, tree.at(id)))

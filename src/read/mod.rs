@@ -32,7 +32,7 @@ use crate::source::{FileId, Problem, Problems, Sources, Span};
 pub struct Limits {
     /// Bytes of one text.
     pub max_bytes: usize,
-    /// Values of one text, keys and words counted each; also how many values may be read when repeated ones count each time.
+    /// Values of one text, keys and words counted each.
     pub max_nodes: usize,
     /// How deep lists and maps may lie in one another.
     pub max_depth: usize,
@@ -71,7 +71,8 @@ pub fn read(
     limits: &Limits,
 ) -> Result<Document, Unreadable> {
     let mut sources = Sources::default();
-    let mut out = Out::new(limits.max_nodes);
+    // A value takes two bytes at least: a file that does not repeat itself stays far below this.
+    let mut out = Out::new(200_000 + 2 * bytes.len());
     let document =
         text::open(name, bytes, limits, &mut sources, &mut out.problems).and_then(|text| {
             let tree = yaml::parse(text.text(), FileId(0), limits, &mut out.problems);

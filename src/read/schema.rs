@@ -125,10 +125,7 @@ fn shape(of: &Shape) -> Value {
         | Shape::Own => {
             json!({"type": ["string", "number", "boolean"]})
         }
-        Shape::Listed(listed) => match listed.names() {
-            names if names.is_empty() => json!({"type": "string"}),
-            names => json!({"enum": names}),
-        },
+        Shape::Listed(listed) => json!({"enum": listed.names()}),
         Shape::Flag => json!({"type": "boolean"}),
         Shape::Quantity(wanted, bound) => quantity(wanted, *bound),
         Shape::Size => json!({

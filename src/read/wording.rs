@@ -4,7 +4,7 @@ use super::keys::{Bound, Scope, WIRE, rows_of_parts};
 use super::meant::key_meant;
 use super::words::{joined, short, with_article};
 use crate::quantity::Dimension;
-use crate::quantity::parse::{Refusal, symbols};
+use crate::quantity::parse::{Refusal, parse, symbols};
 
 /// What to say about a key that is not in its scope.
 pub(super) fn unknown_key(name: &str, scope: Scope, owner: &str, hint: bool) -> (String, String) {
@@ -90,7 +90,10 @@ pub(super) fn refusal(
         ),
         Refusal::NoUnit { number } => {
             let number = number.trim();
-            let ways: Vec<String> = wanted
+            let mut ordered = wanted.to_vec();
+            // That of the example first.
+            ordered.sort_by_key(|one| parse(example, &[*one]).is_err());
+            let ways: Vec<String> = ordered
                 .iter()
                 .map(|one| format!("`{key}: {number} {}`", usual_unit(*one, example)))
                 .collect();

@@ -121,7 +121,7 @@ impl Listed {
     #[must_use]
     pub fn names(self) -> Vec<&'static str> {
         match self {
-            Self::Typical => Vec::new(),
+            Self::Typical => crate::table::typical::names().collect(),
         }
     }
 }

@@ -86,7 +86,7 @@ pub const PART: &[Key] = &[
     key("found", Shape::Words, "In what state it was found.", "corroded under the tape"),
     key("note", Shape::Words, "Free words.", "ask the owner"),
     key("use", Shape::Name, "A part template of `library:`; keys written here go before those of the template.", "mini-relay"),
-    of(USERS, "typical", Shape::Listed(Listed::Typical), "A generic entry of the built-in table of typical loads (`keyoff tables typical`): always a range, always listed as assumed.", "led-bar-large"),
+    of(USERS, "typical", Shape::Listed(Listed::Typical), "A generic entry of the built-in table of typical loads (`keyoff tables typical`): always a range, always listed as assumed.", "led-light-bar-long"),
     of(CONDUCTS, "resistance", RESISTANCE_OR_NONE, "Its resistance between the terminals; else a published or listed default. Of a ground it is to the chassis; of a splice, stud or busbar half of it stands in series with each wire.", "2 mohm"),
     key("near", Shape::OneOrList(&Shape::Choice(&["airbag", "high-voltage", "fuel", "exhaust", "seat-belt"])), "A hazard that it lies near.", "[airbag]"),
     key("stays-live", Shape::Form { scalar: Some(&Shape::Words), list: None, map: Some(&Shape::Map(STAYS_LIVE)) }, "It is wanted with the key off, and why; with `at-most`, how much it may draw.", "keeps the radio presets"),
