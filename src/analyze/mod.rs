@@ -1,7 +1,11 @@
 //! The sums: what the solved states mean for a person.
 
 pub mod balance;
+pub mod endurance;
 pub mod key_off;
+pub mod park;
+pub mod sample;
+pub mod timeline;
 
 mod left;
 mod origin;

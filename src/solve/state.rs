@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::model::{BranchId, Engine, Key, PartId, Situation, Vehicle};
 use crate::quantity::{Seconds, Volts};
+use crate::read::document::Kind;
 
 /// Everything that a person or the surroundings decide. Relays, cutoffs, delays and controllers are consequences.
 #[derive(Clone, PartialEq, Debug)]
@@ -68,10 +69,12 @@ impl State {
 pub struct Memory(pub Vec<bool>);
 
 impl Memory {
-    /// Everything out.
+    /// Every relay and isolator out. A low-voltage cutoff is closed, as it is on any vehicle that was driven: it is the fall of
+    /// the voltage that opens it, whether or not the record tells what charges the battery.
     #[must_use]
     pub fn all_out(vehicle: &Vehicle) -> Self {
-        Self(vec![false; vehicle.parts.len()])
+        let parts = vehicle.parts.iter();
+        Self(parts.map(|part| part.kind == Kind::Cutoff).collect())
     }
 
     /// Everything in.

@@ -34,6 +34,12 @@ figures! { "battery.csv";
     capacity_per_reserve_minute: f64 = "capacity-per-reserve-minute", "Ah/min";
     /// Charging current that it takes, in ampere for each ampere-hour of 20-hour capacity.
     charge_limit_share: f64 = "charge-limit-share", "A/Ah";
+    /// Share of capacity and cranking current that a battery loses in a year of age.
+    health_lost_a_year: Fraction = "health-lost-a-year", "1";
+    /// Share that a battery in service has left whose age nobody states.
+    health_unknown: Fraction = "health-unknown", "1";
+    /// Share below which age alone takes no battery.
+    health_least: Fraction = "health-least", "1";
     /// Charge below which a starter battery is taken as too far down.
     least_charge: Fraction = "least-charge", "1";
 }
@@ -144,7 +150,7 @@ const TEST_WARM: f64 = 25.0;
 /// about half of that at 25 C, straight between. Nothing for a current of zero.
 #[must_use]
 pub fn internal_resistance(cold_cranking: Amps, temperature: Celsius) -> Option<Cited<Ohms>> {
-    if cold_cranking.0.is_nan() || cold_cranking.0 <= 0.0 {
+    if !(cold_cranking.0 > 0.0) {
         return None;
     }
     let (rest, floor, warm) = (cranking_rest(), cranking_floor(), warm_share());
@@ -176,7 +182,7 @@ pub fn internal_resistance_from_capacity(
     capacity: AmpHours,
     temperature: Celsius,
 ) -> Option<Cited<Ohms>> {
-    if capacity.0.is_nan() || capacity.0 <= 0.0 {
+    if !(capacity.0 > 0.0) {
         return None;
     }
     let warm = warm_share().value.0;

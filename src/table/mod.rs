@@ -4,7 +4,7 @@ pub mod adiabatic;
 pub mod alternator;
 pub mod ampacity;
 pub mod battery;
-mod cold;
+pub mod cold;
 pub mod copper;
 mod curve;
 mod figure;
@@ -13,7 +13,6 @@ mod fuse_time;
 pub mod joint;
 pub mod load;
 pub mod opening;
-mod page;
 pub mod relay;
 pub mod rules;
 mod sheet;
@@ -22,7 +21,6 @@ pub mod vehicle;
 mod view;
 pub mod wire;
 
-pub use page::page;
 pub use sheet::{Basis, Source, sources};
 pub use view::{TableView, all};
 
