@@ -5,6 +5,7 @@ use petgraph::visit::EdgeRef;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Key;
+use crate::model::Law;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Situation;
@@ -31,6 +32,12 @@ pub struct Balance {
     pub load: Amps,
     /// The same, weighted by the duty of this situation.
     pub average: Amps,
+    /// The same, of what runs all the time: everything with a duty of 100 % in this situation.
+    pub continuous: Amps,
+    /// The least that this is over the ranges of the draws that are stated.
+    pub continuous_low: Amps,
+    /// The most.
+    pub continuous_high: Amps,
 }
 
 /// Current and voltage of one part.
@@ -78,6 +85,9 @@ impl Balance {
                     sum.take(branch.part, current, volts);
                     sum.load += current * share;
                     sum.average += current * share * duty.0;
+                    if duty.0 >= 1.0 - 1e-9 {
+                        sum.lasts(current * share, load.law.map_or((1.0, 1.0), Law::spread));
+                    }
                 }
                 Element::Coil { .. } => {
                     let current = current.abs();
@@ -85,6 +95,7 @@ impl Balance {
                     sum.take(branch.part, current, volts.abs());
                     sum.load += current * share;
                     sum.average += current * share;
+                    sum.lasts(current * share, (1.0, 1.0));
                 }
                 Element::Cell { .. } => sum.batteries.push(Flow {
                     part: branch.part,
@@ -115,6 +126,7 @@ impl Balance {
                 let share = share(&converters, &behind, converter.input);
                 sum.load += converter.taken * share;
                 sum.average += converter.taken * share;
+                sum.lasts(converter.taken * share, (1.0, 1.0));
             }
         }
         sum.users.sort_by_key(|user| user.part);
@@ -128,6 +140,13 @@ impl Balance {
             .iter()
             .copied()
             .find(|flow| Some(flow.part) == vehicle.starter)
+    }
+
+    /// Counts a current that runs all the time, and the least and most shares of it that it can be.
+    fn lasts(&mut self, current: Amps, (least, most): (f64, f64)) {
+        self.continuous += current;
+        self.continuous_low += current * least;
+        self.continuous_high += current * most;
     }
 
     /// A part with several users inside it is one user, with the voltage of the one that takes most.

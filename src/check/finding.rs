@@ -1,6 +1,9 @@
 //! A finding as plain data; words for people and for machines are made from it when rendering.
 
-use crate::model::{PartId, Setting, WireId};
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::WireId;
+use crate::quantity::Scalar;
 use crate::source::Span;
 
 /// How bad it is.
@@ -38,6 +41,23 @@ pub struct Measure {
     pub unit: &'static str,
 }
 
+impl Measure {
+    /// A quantity as a number with its unit; a share becomes per cent.
+    #[must_use]
+    pub fn of<T: Scalar>(value: T) -> Self {
+        if T::SYMBOL == "1" {
+            return Self {
+                amount: value.get() * 100.0,
+                unit: "%",
+            };
+        }
+        Self {
+            amount: value.get(),
+            unit: T::SYMBOL,
+        }
+    }
+}
+
 /// One fault shown.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Finding {
@@ -69,6 +89,134 @@ pub struct Finding {
     pub why: Vec<Cause>,
 }
 
+impl Finding {
+    /// A fault at `at`, in one sentence without a full stop.
+    #[must_use]
+    pub fn new(at: Span, message: impl Into<String>) -> Self {
+        Self {
+            message: message.into(),
+            help: String::new(),
+            parts: Vec::new(),
+            wires: Vec::new(),
+            setting: Setting::default(),
+            value: None,
+            limit: None,
+            source: String::new(),
+            at,
+            label: String::new(),
+            also: Vec::new(),
+            level: None,
+            why: Vec::new(),
+        }
+    }
+
+    /// Says what to do.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = help.into();
+        self
+    }
+
+    /// Names a part that it is about; the first named is the one at fault.
+    #[must_use]
+    pub fn part(mut self, part: PartId) -> Self {
+        if !self.parts.contains(&part) {
+            self.parts.push(part);
+        }
+        self
+    }
+
+    /// Names parts that it is about.
+    #[must_use]
+    pub fn parts(self, parts: impl IntoIterator<Item = PartId>) -> Self {
+        parts.into_iter().fold(self, Self::part)
+    }
+
+    /// Names a wire that it is about.
+    #[must_use]
+    pub fn wire(mut self, wire: WireId) -> Self {
+        if !self.wires.contains(&wire) {
+            self.wires.push(wire);
+        }
+        self
+    }
+
+    /// Names wires that it is about.
+    #[must_use]
+    pub fn wires(self, wires: impl IntoIterator<Item = WireId>) -> Self {
+        wires.into_iter().fold(self, Self::wire)
+    }
+
+    /// Says in which setting it shows.
+    #[must_use]
+    pub fn setting(mut self, setting: Setting) -> Self {
+        self.setting = setting;
+        self
+    }
+
+    /// What was found against what it may be, and who says so.
+    #[must_use]
+    pub fn measured<T: Scalar>(mut self, value: T, limit: T, source: impl Into<String>) -> Self {
+        self.value = Some(Measure::of(value));
+        self.limit = Some(Measure::of(limit));
+        self.source = source.into();
+        self
+    }
+
+    /// What was found, where there is no limit to hold it against.
+    #[must_use]
+    pub fn value<T: Scalar>(mut self, value: T) -> Self {
+        self.value = Some(Measure::of(value));
+        self
+    }
+
+    /// Who says so.
+    #[must_use]
+    pub fn source(mut self, source: impl Into<String>) -> Self {
+        self.source = source.into();
+        self
+    }
+
+    /// Puts words under the underline.
+    #[must_use]
+    pub fn label(mut self, label: impl Into<String>) -> Self {
+        self.label = label.into();
+        self
+    }
+
+    /// Points at a further place; a place that is not in the record is left out.
+    #[must_use]
+    pub fn also(mut self, at: Span, label: impl Into<String>) -> Self {
+        if !at.is_empty() && at != self.at {
+            self.also.push((at, label.into()));
+        }
+        self
+    }
+
+    /// Gives it another level than the check's own.
+    #[must_use]
+    pub fn level(mut self, level: Level) -> Self {
+        self.level = Some(level);
+        self
+    }
+
+    /// Adds a step of the arithmetic.
+    #[must_use]
+    pub fn step(mut self, step: impl Into<String>, source: impl Into<String>) -> Self {
+        self.why.push(Cause {
+            step: step.into(),
+            source: source.into(),
+        });
+        self
+    }
+
+    /// As a verdict.
+    #[must_use]
+    pub fn shown(self) -> super::Verdict {
+        super::Verdict::Fault(Box::new(self))
+    }
+}
+
 /// One step of the arithmetic behind a finding.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Cause {
@@ -87,4 +235,40 @@ pub struct Gap {
     pub wires: Vec<WireId>,
     /// Facts that are not stated: `w3.length`, `F1.rating`.
     pub missing: Vec<String>,
+}
+
+impl Gap {
+    /// These facts are not stated.
+    #[must_use]
+    pub fn of(missing: impl IntoIterator<Item = String>) -> Self {
+        Self {
+            parts: Vec::new(),
+            wires: Vec::new(),
+            missing: missing.into_iter().collect(),
+        }
+    }
+
+    /// Names a part that it is about.
+    #[must_use]
+    pub fn part(mut self, part: PartId) -> Self {
+        if !self.parts.contains(&part) {
+            self.parts.push(part);
+        }
+        self
+    }
+
+    /// Names a wire that it is about.
+    #[must_use]
+    pub fn wire(mut self, wire: WireId) -> Self {
+        if !self.wires.contains(&wire) {
+            self.wires.push(wire);
+        }
+        self
+    }
+
+    /// As a verdict.
+    #[must_use]
+    pub fn shown(self) -> super::Verdict {
+        super::Verdict::CannotJudge(self)
+    }
 }

@@ -1,14 +1,65 @@
 //! The checks: one list, one line per check, one file per check.
+//!
+//! A check judges each of its subjects and gives one of three verdicts: a fault is shown, none is shown by these inputs, or
+//! it cannot be judged because something is not stated. What is missing never passes.
 
 pub mod context;
 pub mod finding;
 pub mod report;
 pub mod rule;
+pub mod rules;
+
+mod accept;
+mod carries;
+mod conductors;
+mod flow;
+mod key_off;
+mod leftovers;
+mod prelude;
+mod protection;
+mod record;
+mod run;
+mod sizing;
+mod sources;
+#[cfg(test)]
+mod tester;
+mod weigh;
+mod words;
 
 pub use context::Context;
 pub use finding::{Cause, Finding, Gap, Harm, Level, Measure};
 pub use report::{Accepted, Report, Reported};
-pub use rule::{Check, Meta, Verdict};
+pub use rule::{Check, Judge, Meta, Outcome, Verdict};
+
+use crate::analyze::Solved;
+use crate::model::Vehicle;
 
 /// Every check, in the order of the checks page.
-pub const ALL: &[&Check] = &[];
+pub static ALL: &[&Check] = &[
+    &key_off::ahead_of_ignition::CHECK,
+    &key_off::can_be_left_on::CHECK,
+    &key_off::coil_held_key_off::CHECK,
+    &key_off::relay_switches_nothing::CHECK,
+    &key_off::standing_draw_high::CHECK,
+    &key_off::stays_live_over_allowance::CHECK,
+    &protection::no_protection::CHECK,
+    &protection::protection_too_far::CHECK,
+    &protection::fuse_exceeds_wire::CHECK,
+    &protection::fuse_exceeds_part::CHECK,
+    &protection::fuse_overloaded::CHECK,
+    &protection::rating_not_made::CHECK,
+    &protection::feed_overloaded::CHECK,
+    &conductors::wire_overloaded::CHECK,
+    &conductors::voltage_drop::CHECK,
+    &sources::alternator_overloaded::CHECK,
+    &leftovers::live_stub::CHECK,
+    &leftovers::unconnected_part::CHECK,
+    &leftovers::loose_end::CHECK,
+    &record::accept_unused::CHECK,
+];
+
+/// Runs every check over a vehicle that was solved.
+#[must_use]
+pub fn run(vehicle: &Vehicle, solved: &Solved) -> Report {
+    run::run(ALL, vehicle, solved)
+}

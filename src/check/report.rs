@@ -1,6 +1,8 @@
 //! What the audit came to.
 
-use super::finding::{Finding, Gap, Level};
+use super::finding::Finding;
+use super::finding::Gap;
+use super::finding::Level;
 use super::rule::Meta;
 use crate::source::Span;
 

@@ -139,6 +139,22 @@ pub enum Law {
     Filament(Fact<Amps>),
 }
 
+impl Law {
+    /// The least and the most that it can take, as shares of what is likely: 1 and 1 where it is known exactly.
+    #[must_use]
+    pub fn spread(self) -> (f64, f64) {
+        match self {
+            // Twice the resistance is half the current.
+            Self::Resistance(ohms) => {
+                let (low, high) = ohms.shares();
+                (1.0 / high, 1.0 / low)
+            }
+            Self::Power(watts) => watts.shares(),
+            Self::Current(amps) | Self::Filament(amps) => amps.shares(),
+        }
+    }
+}
+
 /// What opens and closes a contact or output.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Control {

@@ -93,6 +93,21 @@ impl<T: Scalar> Fact<T> {
         }
     }
 
+    /// The ends of its range as shares of what is likely; 1 and 1 where either is not above nothing.
+    #[must_use]
+    pub fn shares(&self) -> (f64, f64) {
+        let likely = self.likely.get();
+        let (low, high) = (
+            self.range.low.get() / likely,
+            self.range.high.get() / likely,
+        );
+        if likely > 0.0 && low > 0.0 {
+            (low, high)
+        } else {
+            (1.0, 1.0)
+        }
+    }
+
     /// Its place in the record, where it was stated.
     #[must_use]
     pub fn at(&self) -> Option<Span> {

@@ -89,9 +89,7 @@ pub fn default_form(rating: Amps) -> Cited<Form> {
 struct RatingRow {
     form: String,
     rating_a: f64,
-    #[allow(dead_code, reason = "shown by the printed table")]
     source: String,
-    #[allow(dead_code, reason = "shown by the printed table")]
     basis: Basis,
 }
 
@@ -105,10 +103,31 @@ static RATINGS: LazyLock<[Vec<Amps>; 5]> = LazyLock::new(|| {
     })
 });
 
+static RATING_SOURCES: LazyLock<[String; 5]> = LazyLock::new(|| {
+    let all: Vec<RatingRow> = rows(include_str!("fuse_rating.csv"));
+    Form::ALL.map(|form| {
+        all.iter()
+            .find(|row| row.form == form.name())
+            .map_or_else(String::new, |row| {
+                cite(
+                    &row.source,
+                    &format!("ratings of {}", form.name()),
+                    row.basis,
+                )
+            })
+    })
+});
+
 /// The ratings that a form is made in, rising.
 #[must_use]
 pub fn standard_ratings(form: Form) -> &'static [Amps] {
     &RATINGS[form as usize]
+}
+
+/// Where the ratings of a form are listed.
+#[must_use]
+pub fn ratings_source(form: Form) -> &'static str {
+    &RATING_SOURCES[form as usize]
 }
 
 /// The next rating above this one.

@@ -79,6 +79,9 @@ pub struct Walks {
     by_branch: Vec<Vec<u32>>,
     at_terminal: Vec<Vec<u32>>,
     ends: Vec<bool>,
+    /// Of each source: the source on whose `+` its `-` stands, and the ways between the chassis and its `-`.
+    below: Vec<Option<usize>>,
+    posts: Vec<Vec<Link>>,
     cranking: Vec<bool>,
 }
 
@@ -99,15 +102,17 @@ impl Walks {
             ends[source.minus.index()] = true;
         }
         let mut walks = Self {
-            sources,
             consumers: Vec::new(),
             hops,
             home,
             by_wire: vec![Vec::new(); vehicle.wires.len()],
             by_branch: vec![Vec::new(); vehicle.branches.len()],
             at_terminal: vec![Vec::new(); vehicle.terminals.len()],
+            below: below(vehicle, &sources),
+            posts: posts(vehicle, &sources),
             ends,
             cranking: vec![false; vehicle.wires.len()],
+            sources,
         };
         walks.find_consumers(vehicle);
         walks
@@ -131,7 +136,15 @@ impl Walks {
             for end in ends {
                 self.at_terminal[end.index()].push(number);
             }
-            for link in feed.iter().chain(&back) {
+            let mut posts: Vec<Link> = Vec::new();
+            for &source in &sources {
+                for &link in &self.posts[self.bottom_source(source)] {
+                    if !posts.contains(&link) && !feed.contains(&link) && !back.contains(&link) {
+                        posts.push(link);
+                    }
+                }
+            }
+            for link in feed.iter().chain(&back).chain(&posts) {
                 match link {
                     Link::Wire(wire) => self.by_wire[wire.index()].push(number),
                     Link::Branch(branch) => self.by_branch[branch.index()].push(number),
@@ -139,7 +152,7 @@ impl Walks {
             }
             self.by_branch[branch.index()].push(number);
             if is_starter(vehicle, inside.part) {
-                for link in feed.iter().chain(&back) {
+                for link in feed.iter().chain(&back).chain(&posts) {
                     if let Link::Wire(wire) = link {
                         self.cranking[wire.index()] = true;
                     }
@@ -192,6 +205,24 @@ impl Walks {
             .filter(move |consumer| consumer.part == part)
     }
 
+    /// The `-` at the foot of a source: its own, or that of the lowest of several batteries in series.
+    #[must_use]
+    pub fn bottom(&self, source: usize) -> TerminalId {
+        self.sources[self.bottom_source(source)].minus
+    }
+
+    fn bottom_source(&self, source: usize) -> usize {
+        let mut at = source;
+        // Batteries that stand on one another in a ring have no foot.
+        for _ in 0..self.sources.len() {
+            match self.below[at] {
+                Some(next) => at = next,
+                None => break,
+            }
+        }
+        at
+    }
+
     /// Whether a wire carries the current of the starter: a cranking cable or its return.
     #[must_use]
     pub fn is_cranking(&self, wire: WireId) -> bool {
@@ -202,6 +233,34 @@ impl Walks {
     #[must_use]
     pub fn fed(&self, terminal: TerminalId) -> bool {
         self.hops.iter().any(|hops| hops[terminal.index()] != FAR)
+    }
+
+    /// Whether a source can reach a terminal by a shortest way that passes none of these branches.
+    #[must_use]
+    pub fn fed_apart_from(
+        &self,
+        vehicle: &Vehicle,
+        terminal: TerminalId,
+        branches: &[BranchId],
+    ) -> bool {
+        (0..self.sources.len()).any(|source| {
+            self.way_up(vehicle, source, terminal).is_some_and(|way| {
+                !way.iter().any(|link| match link {
+                    Link::Branch(branch) => branches.contains(branch),
+                    Link::Wire(_) => false,
+                })
+            })
+        })
+    }
+
+    /// Whether two ends of a conductor are nearer to different sources: it joins them.
+    #[must_use]
+    pub fn ties_sources(&self, a: TerminalId, b: TerminalId) -> bool {
+        let nearer = |a: TerminalId, b: TerminalId| {
+            let mut all = self.hops.iter();
+            all.any(|hops| hops[a.index()] < hops[b.index()])
+        };
+        nearer(a, b) && nearer(b, a)
     }
 
     /// Whether a terminal leads home over conductors.
@@ -376,6 +435,51 @@ pub(super) fn exclude_each_other(vehicle: &Vehicle, a: Link, b: Link) -> bool {
         ) => a == b && !p.iter().any(|position| q.contains(position)),
         _ => false,
     }
+}
+
+/// Of each source, the battery on whose `+` its `-` stands: joined by a conductor.
+fn below(vehicle: &Vehicle, sources: &[Source]) -> Vec<Option<usize>> {
+    let mut stop = vec![false; vehicle.terminals.len()];
+    stop[TerminalId::CHASSIS.index()] = true;
+    for source in sources {
+        stop[source.plus.index()] = true;
+    }
+    sources
+        .iter()
+        .map(|source| {
+            let tree = flood::flood(vehicle, &[source.minus], Direction::Downstream, |at, _| {
+                !stop[at.index()]
+            });
+            let homely = tree.reached.iter().any(|one| one.at == TerminalId::CHASSIS);
+            if homely {
+                return None;
+            }
+            sources.iter().position(|other| {
+                other.plus != source.plus && tree.reached.iter().any(|one| one.at == other.plus)
+            })
+        })
+        .collect()
+}
+
+/// Of each source, the conductors of the shortest way between the chassis and its `-`.
+fn posts(vehicle: &Vehicle, sources: &[Source]) -> Vec<Vec<Link>> {
+    let mut stop = vec![false; vehicle.terminals.len()];
+    for source in sources {
+        stop[source.plus.index()] = true;
+    }
+    sources
+        .iter()
+        .map(|source| {
+            let tree = flood::flood(vehicle, &[source.minus], Direction::Upstream, |at, _| {
+                at != TerminalId::CHASSIS && !stop[at.index()]
+            });
+            let home = tree
+                .reached
+                .iter()
+                .position(|one| one.at == TerminalId::CHASSIS);
+            home.map_or_else(Vec::new, |entry| tree.way_back(entry))
+        })
+        .collect()
 }
 
 fn hops_from_source(vehicle: &Vehicle, sources: &[Source], start: TerminalId) -> Vec<u32> {

@@ -1,0 +1,192 @@
+//! More current through a wire than it carries.
+
+use crate::check::carries::carries;
+use crate::check::flow;
+use crate::check::prelude::*;
+use crate::check::sizing;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::model::Wire;
+use crate::model::WireId;
+use crate::model::walk::Consumer;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "wire-overloaded",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "more current can flow through a wire than it carries",
+        page: include_str!("../../../docs/checks/wire-overloaded.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .wires()
+        .filter(|&(id, _)| !context.walks.is_cranking(id))
+        .filter_map(|(id, wire)| judge_wire(context, id, wire))
+        .collect()
+}
+
+fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict> {
+    let flow = flow::in_wire(context, id);
+    // No current is ever seen in it and nothing is unknown about what it leads to: any size does.
+    if flow.amps.0 <= 1e-3 && flow.missing.is_empty() {
+        return None;
+    }
+    let carries = match carries(context, id) {
+        Ok(carries) => carries,
+        Err(missing) => return Some(Gap::of(missing).wire(id).shown()),
+    };
+    match weigh(flow.range, carries.amps) {
+        Weighed::Above => {}
+        Weighed::Within if flow.missing.is_empty() => return Some(Verdict::NoneShown),
+        Weighed::Within => return Some(Gap::of(flow.missing).wire(id).shown()),
+        Weighed::Depends => {
+            let mut missing = carries.missing;
+            missing.extend(flow.wanted());
+            if missing.is_empty() {
+                missing.push(format!("{}.insulation", wire.id));
+            }
+            return Some(Gap::of(missing).wire(id).shown());
+        }
+    }
+    let consumers: Vec<&Consumer> = context.walks.through_wire(id).collect();
+    let takers = flow::takers(context, &consumers);
+    let named: Vec<String> = takers
+        .iter()
+        .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
+        .collect();
+    let by = if named.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", words::list(&named, 4))
+    };
+    let most = carries.amps.high;
+    let larger = sizing::size_for(context, id, |amps| amps >= flow.range.high);
+    let help = match larger {
+        Some(size) => format!(
+            "run {} in {size} or thicker, and look at the fuse ahead of it",
+            wire.id
+        ),
+        None => format!(
+            "split what hangs on {} over several wires, each with its own fuse",
+            wire.id
+        ),
+    };
+    let mut finding = Finding::new(
+        context.wire_at(id, "size"),
+        format!(
+            "{} can flow through {} ({}), which carries {}{by}",
+            words::show(flow.amps),
+            wire.id,
+            carries.named,
+            words::show(most)
+        ),
+    )
+    .label(format!("carries {}", words::show(most)))
+    .wire(id)
+    .parts(takers.iter().map(|(part, _)| *part))
+    .measured(flow.amps, most, carries.source.clone())
+    .setting(flow.setting)
+    .help(help)
+    .step(
+        format!(
+            "{}: {} carries {}; {} as solved in the worst setting",
+            wire.id,
+            carries.named,
+            words::show(most),
+            words::show(flow.amps)
+        ),
+        carries.source,
+    );
+    for (part, amps) in takers.iter().take(3) {
+        finding = finding.also(
+            context.vehicle.part(*part).name.at,
+            format!("takes {}", words::show(*amps)),
+        );
+    }
+    Some(finding.shown())
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // 16 AWG with 105 C insulation carries 25 A: 33 CFR 183.425, Table 5.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led, draw: 28 A}
+wires:
+  - {id: thin, from: RUN, to: HEAT, size: 16 AWG, length: 1 m, insulation: 105 C}
+",
+            "thin",
+        ),
+        // Two circuits share one thin return.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  G1: {kind: stud}
+  LEFT: {kind: load, type: led, draw: 9 A}
+  RIGHT: {kind: load, type: led, draw: 9 A}
+wires:
+  - {from: RUN, to: LEFT, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {from: RUN, to: RIGHT, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {from: LEFT, to: G1, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {from: RIGHT, to: G1, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {id: home, from: G1, to: chassis, size: 18 AWG, length: 1 m, insulation: 60 C}
+",
+            "home",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led, draw: 25 A}
+wires:
+  - {from: RUN, to: HEAT, size: 16 AWG, length: 1 m, insulation: 105 C}
+",
+        // Insulation not stated, and enough even with the poorest.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led, draw: 9 A}
+wires:
+  - {from: RUN, to: HEAT, size: 16 AWG, length: 1 m}
+",
+    ],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led, draw: 20 A}
+wires:
+  - {from: RUN, to: HEAT, size: 16 AWG, length: 1 m}
+",
+            "w1.insulation",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led}
+wires:
+  - {from: RUN, to: HEAT, size: 16 AWG, length: 1 m, insulation: 105 C}
+",
+            "HEAT.draw",
+        ),
+    ],
+};

@@ -1,0 +1,201 @@
+//! The currents that checks hold against ratings: the worst that was seen, how far it is known, and what it lacks.
+
+use super::context::Context;
+use crate::model::BranchId;
+use crate::model::Element;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::WireId;
+use crate::model::element::Load;
+use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+
+/// A current and how far it is known.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct Flow {
+    /// As solved.
+    pub(super) amps: Amps,
+    /// Over the ranges of the draws that make it up.
+    pub(super) range: Interval<Amps>,
+    /// The smallest setting that shows it.
+    pub(super) setting: Setting,
+    /// Draws that are not stated, and so not in it.
+    pub(super) missing: Vec<String>,
+    /// Draws that are known as a range only.
+    pub(super) ranged: Vec<String>,
+}
+
+impl Flow {
+    /// What would have to be known to judge it: what is lacking, else what is not known closely enough.
+    pub(super) fn wanted(&self) -> Vec<String> {
+        if self.missing.is_empty() {
+            self.ranged.clone()
+        } else {
+            self.missing.clone()
+        }
+    }
+}
+
+/// The largest current of a wire over all settings.
+pub(super) fn in_wire(context: &Context<'_>, wire: WireId) -> Flow {
+    let extreme = context.solved.explored.wires.get(wire.index());
+    let (amps, setting) = extreme.map_or_else(Default::default, |extreme| {
+        (extreme.value.abs(), extreme.setting.clone())
+    });
+    let consumers: Vec<&Consumer> = context.walks.through_wire(wire).collect();
+    widen(context, amps, setting, &consumers)
+}
+
+/// The largest current of a branch over all settings.
+pub(super) fn in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
+    let extreme = context.solved.explored.branches.get(branch.index());
+    let (amps, setting) = extreme.map_or_else(Default::default, |extreme| {
+        (extreme.value.abs(), extreme.setting.clone())
+    });
+    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    widen(context, amps, setting, &consumers)
+}
+
+/// The largest current of a branch that lasts: loads with a duty below 100 % are left out. It is looked for in every situation;
+/// where nothing behind the branch is intermittent, in every setting.
+pub(super) fn lasting_in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
+    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    if consumers
+        .iter()
+        .all(|consumer| load(context, consumer).is_none_or(is_continuous))
+    {
+        return in_branch(context, branch);
+    }
+    let mut worst: Option<(Amps, Setting)> = None;
+    for (situation, solution) in &context.solved.situations {
+        let mut amps = solution.branch(branch).abs();
+        for consumer in &consumers {
+            let Some(load) = load(context, consumer) else {
+                continue;
+            };
+            let duty = situation
+                .duty
+                .iter()
+                .find(|(part, _)| *part == consumer.part)
+                .map_or(load.duty.likely, |(_, duty)| duty.likely);
+            if duty.0 < 1.0 - 1e-9 {
+                amps = (amps - solution.branch(consumer.branch).abs()).max(Amps::ZERO);
+            }
+        }
+        if worst.as_ref().is_none_or(|(most, _)| amps > *most) {
+            let setting = Setting {
+                situation: Some(situation.name.clone()),
+                ..Setting::default()
+            };
+            worst = Some((amps, setting));
+        }
+    }
+    let (amps, setting) = worst.unwrap_or_default();
+    let lasting: Vec<&Consumer> = consumers
+        .into_iter()
+        .filter(|consumer| load(context, consumer).is_none_or(is_continuous))
+        .collect();
+    widen(context, amps, setting, &lasting)
+}
+
+/// Widens a solved current by the ranges of the draws behind it, and names the draws that it lacks.
+fn widen(context: &Context<'_>, amps: Amps, setting: Setting, consumers: &[&Consumer]) -> Flow {
+    let mut flow = Flow {
+        amps,
+        range: Interval::exact(amps),
+        setting,
+        missing: Vec::new(),
+        ranged: Vec::new(),
+    };
+    for consumer in consumers {
+        add(context, consumer, &mut flow, 0);
+    }
+    flow.range.low = flow.range.low.max(Amps::ZERO);
+    if !context.solved.explored.complete {
+        flow.missing.push(context.not_explored());
+    }
+    flow.missing.sort();
+    flow.missing.dedup();
+    flow
+}
+
+fn add(context: &Context<'_>, consumer: &Consumer, flow: &mut Flow, depth: usize) {
+    match &context.vehicle.branch(consumer.branch).element {
+        Element::Load(load) => match load.law {
+            None if load.modes.is_empty() => flow.missing.push(draw_of(context, consumer)),
+            None => {}
+            Some(law) => {
+                let (low, high) = law.spread();
+                if high > low {
+                    let most = context
+                        .solved
+                        .explored
+                        .branches
+                        .get(consumer.branch.index())
+                        .map_or(Amps::ZERO, |extreme| extreme.value.abs());
+                    flow.range.low = flow.range.low - most * (1.0 - low);
+                    flow.range.high += most * (high - 1.0);
+                    flow.ranged.push(draw_of(context, consumer));
+                }
+            }
+        },
+        // What stands behind a converter is fed through its input.
+        Element::Converter { .. } if depth < 4 => {
+            let behind = context.walks.consumers.iter().filter(|other| {
+                other
+                    .sources
+                    .iter()
+                    .any(|&source| context.walks.sources[source].branch == consumer.branch)
+            });
+            for other in behind {
+                add(context, other, flow, depth + 1);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Name of a consumer's draw as output lists it: `WORK.draw`, `RADIO.main.draw`.
+pub(super) fn draw_of(context: &Context<'_>, consumer: &Consumer) -> String {
+    let supply = &context.vehicle.branch(consumer.branch).name;
+    let part = context.name(consumer.part);
+    if supply.is_empty() {
+        format!("{part}.draw")
+    } else {
+        format!("{part}.{supply}.draw")
+    }
+}
+
+/// The load behind a consumer; nothing for a coil or a converter.
+pub(super) fn load<'a>(context: &Context<'a>, consumer: &Consumer) -> Option<&'a Load> {
+    match &context.vehicle.branch(consumer.branch).element {
+        Element::Load(load) => Some(load),
+        _ => None,
+    }
+}
+
+/// Whether a load runs all the time while it is switched on.
+pub(super) fn is_continuous(load: &Load) -> bool {
+    load.duty.likely.0 >= 1.0 - 1e-9
+}
+
+/// Parts whose current runs through a branch, those that take most first, with the most that each takes.
+pub(super) fn takers(context: &Context<'_>, consumers: &[&Consumer]) -> Vec<(PartId, Amps)> {
+    let mut list: Vec<(PartId, Amps)> = Vec::new();
+    for consumer in consumers {
+        let amps = context
+            .solved
+            .explored
+            .branches
+            .get(consumer.branch.index())
+            .map_or(Amps::ZERO, |extreme| extreme.value.abs());
+        match list.iter_mut().find(|(part, _)| *part == consumer.part) {
+            Some((_, sum)) => *sum += amps,
+            None => list.push((consumer.part, amps)),
+        }
+    }
+    list.retain(|(_, amps)| amps.0 > 1e-4);
+    list.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
+    list
+}

@@ -1,0 +1,181 @@
+//! Draws with the key off if a named switch is left so.
+
+use super::NOTHING;
+use super::USERS;
+use crate::analyze::Draw;
+use crate::check::prelude::*;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "can-be-left-on",
+        level: Level::Warning,
+        harm: Harm::Stranded,
+        summary: "draws with the key off if a named switch is left so",
+        page: include_str!("../../../docs/checks/can-be-left-on.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let subjects = context.parts().filter(|&(id, part)| {
+        (USERS.contains(&part.kind) || part.kind == Kind::Relay)
+            && context.is_added(id)
+            && part.stays_live.is_none()
+    });
+    subjects
+        .filter_map(|(id, part)| judge_part(context, id, part))
+        .collect()
+}
+
+fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
+    let switched = context
+        .key_off(id)
+        .and_then(|draw| Some((draw, switched(draw)?)));
+    let Some((draw, setting)) = switched else {
+        // A draw that is not known at all may be one: what lacks is a fact of the part, whatever the switches do.
+        let missing = super::missing_draw(context, id);
+        let drawing = context.key_off(id).is_some();
+        return Some(if missing.is_empty() || drawing {
+            Verdict::NoneShown
+        } else {
+            Gap::of(missing).part(id).shown()
+        });
+    };
+    if draw.range.high <= NOTHING {
+        return Some(Verdict::NoneShown);
+    }
+    // A coil that the same switch holds in is told with the load that it switches.
+    if part.kind == Kind::Relay && drives_a_load(context, id, setting) {
+        return None;
+    }
+    if draw.range.low <= NOTHING {
+        return Some(Gap::of([part.missing("parked")]).part(id).shown());
+    }
+    let unsure = super::unsure_feeds(context, id);
+    if !unsure.is_empty() {
+        return Some(Gap::of(unsure).part(id).shown());
+    }
+    let current = super::amps(draw);
+    let name = &part.name.value;
+    let mut finding = Finding::new(
+        part.at("draw"),
+        format!(
+            "{} draws {current} with the key off{}",
+            words::called(part),
+            words::left(setting)
+        ),
+    )
+    .label(format!("{current} for as long as it is forgotten"))
+    .part(id)
+    .value(draw.current)
+    .setting(setting.clone())
+    .help(format!(
+        "feed the switch from something that is dead with the key off, or write `stays-live: WHY` at {name} if it has to work without the key"
+    ))
+    .source("every setting of the switches, solved with the key off");
+    for unit in &context.vehicle.switches {
+        if setting.closed.contains(&unit.label) || setting.opened.contains(&unit.label) {
+            let at = context.vehicle.part(unit.part).name.at;
+            finding = finding.part(unit.part).also(at, "if this is left so");
+        }
+    }
+    Some(finding.shown())
+}
+
+/// The setting, where it is one of switches: what has to be used first to stay on is another check's.
+fn switched(draw: &Draw) -> Option<&Setting> {
+    draw.only_if
+        .as_ref()
+        .filter(|setting| !setting.closed.is_empty() || !setting.opened.is_empty())
+}
+
+fn drives_a_load(context: &Context<'_>, relay: PartId, setting: &Setting) -> bool {
+    let draws = &context.solved.key_off.by_part;
+    draws.iter().any(|other| {
+        other.part != relay
+            && context.vehicle.part(other.part).kind != Kind::Relay
+            && switched(other) == Some(setting)
+            && context
+                .walks
+                .consumers_of(other.part)
+                .flat_map(|consumer| consumer.feed.iter().chain(&consumer.back))
+                .any(|link| match *link {
+                    crate::model::Link::Branch(branch) => {
+                        context.vehicle.branch(branch).part == relay
+                    }
+                    crate::model::Link::Wire(_) => false,
+                })
+    })
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "LAMP",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [F1, S1, K1.86], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+        // A button springs back.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, momentary: true}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        "RADIO.parked",
+    )],
+};

@@ -1,0 +1,146 @@
+//! The standing draw of the whole vehicle is above the limit.
+
+use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::quantity::Interval;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "standing-draw-high",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "the standing draw of the whole vehicle is above the limit",
+        page: include_str!("../../../docs/checks/standing-draw-high.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let Some(starter) = context.vehicle.starter else {
+        return Vec::new();
+    };
+    let key_off = &context.solved.key_off;
+    let limit = context.rules.standing_draw();
+    let mut missing = key_off.missing.clone();
+    if context.vehicle.own_off.is_none()
+        && !missing.iter().any(|name| name.ends_with("own-load.off"))
+    {
+        missing.push("vehicle.own-load.off".to_owned());
+    }
+    let verdict = match weigh(key_off.range, Interval::exact(limit.value)) {
+        Weighed::Above => fault(context),
+        // What is not stated can only add to it.
+        Weighed::Within if missing.is_empty() => Verdict::NoneShown,
+        Weighed::Within => Gap::of(missing).part(starter).shown(),
+        Weighed::Depends => {
+            if missing.is_empty() {
+                missing = ranged(context);
+            }
+            Gap::of(missing).part(starter).shown()
+        }
+    };
+    vec![verdict]
+}
+
+fn fault(context: &Context<'_>) -> Verdict {
+    let key_off = &context.solved.key_off;
+    let limit = context.rules.standing_draw();
+    let drawing: Vec<_> = key_off
+        .by_part
+        .iter()
+        .filter(|draw| draw.only_if.is_none() && draw.current > super::NOTHING)
+        .collect();
+    let names: Vec<String> = drawing
+        .iter()
+        .map(|draw| format!("{} {}", context.name(draw.part), words::show(draw.current)))
+        .collect();
+    let most = drawing.first().map(|draw| draw.part);
+    let at = most.map_or(context.vehicle.document.vehicle.at, |part| {
+        context.vehicle.part(part).name.at
+    });
+    let mut finding = Finding::new(
+        at,
+        format!(
+            "the battery gives {} with the key off, {} is the limit: {}",
+            words::range(key_off.range),
+            words::show(limit.value),
+            words::list(&names, 5)
+        ),
+    )
+    .label("takes the most")
+    .parts(drawing.iter().map(|draw| draw.part))
+    .measured(key_off.draw, limit.value, limit.said())
+    .help("stop or shorten the largest draws first; a vehicle that must carry more can set `rules: {standing-draw: …}`");
+    for draw in drawing.iter().skip(1).take(4) {
+        finding = finding.also(
+            context.vehicle.part(draw.part).name.at,
+            format!("and this {}", words::show(draw.current)),
+        );
+    }
+    finding
+        .step(
+            format!("{} = {}", names.join(" + "), words::show(key_off.draw)),
+            "the network solved with the key off, everything as it is left and settled",
+        )
+        .shown()
+}
+
+/// Draws that are only known as a range.
+fn ranged(context: &Context<'_>) -> Vec<String> {
+    let draws = context.solved.key_off.by_part.iter();
+    draws
+        .filter(|draw| draw.only_if.is_none() && !draw.range.is_exact())
+        .map(|draw| format!("{}.parked", context.name(draw.part)))
+        .collect()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 60 mA, stays-live: reports its place}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+        "TRACKER",
+    )],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 8 mA, stays-live: reports its place}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+"],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 8..60 mA, stays-live: reports its place}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "TRACKER.parked",
+        ),
+        (
+            "
+vehicle: {name: own load not stated, system: 12 V}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 8 mA, stays-live: reports its place}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "vehicle.own-load.off",
+        ),
+    ],
+};

@@ -1,0 +1,161 @@
+//! A wire end that goes nowhere and is live.
+
+use super::Live;
+use crate::check::prelude::*;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "live-stub",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "a wire end that goes nowhere is live",
+        page: include_str!("../../../docs/checks/live-stub.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .parts_of(&[Kind::Stub])
+        .filter_map(|(id, part)| judge_stub(context, id, part))
+        .collect()
+}
+
+fn judge_stub(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
+    let &terminal = part.terminals.first()?;
+    let wires = context.landing(terminal);
+    if wires.is_empty() {
+        return None;
+    }
+    let live = super::live(context, terminal);
+    if matches!(live, Live::Never) {
+        return Some(if context.solved.explored.complete {
+            Verdict::NoneShown
+        } else {
+            Gap::of([context.not_explored()]).part(id).shown()
+        });
+    }
+    let end = part.fields.text("end").map(|end| end.value.as_str());
+    let unprotected = context
+        .walks
+        .protections_ahead(context.vehicle, terminal)
+        .iter()
+        .any(|(_, protections)| protections.is_empty());
+    let name = words::called(part);
+    let how = match (end, unprotected) {
+        (Some("capped"), false) => "capped and behind a fuse",
+        (Some("capped"), true) => "capped, with no fuse ahead of it",
+        (Some(_), false) => "open",
+        (Some(_), true) => "open, with no fuse ahead of it",
+        (None, false) => "the record does not say how it is closed off",
+        (None, true) => "with no fuse ahead of it",
+    };
+    let mut finding = Finding::new(
+        part.name.at,
+        format!("the wire end {name} is live {} ({how})", live.words()),
+    )
+    .label("live, and goes nowhere")
+    .part(id)
+    .wires(wires.iter().copied())
+    .setting(live.setting())
+    .source("33 CFR 183.445(b), by analogy; unconnected ends sealed is common practice, no source")
+    .help(if end == Some("capped") && !unprotected {
+        "take the wire off at its source end, or label it and keep it on the drawing"
+    } else {
+        "take the wire off at its source end first, then take it out; until then insulate the end and pull its fuse"
+    });
+    if end == Some("capped") && !unprotected {
+        finding = finding.level(Level::Note);
+    }
+    for &wire in &wires {
+        finding = finding.also(context.wire_from(wire), "fed from here");
+    }
+    Some(finding.shown())
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CUT: {kind: stub, end: bare}
+wires:
+  - {run: [B1, F1, CUT], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "CUT",
+        ),
+        // Live only when a switch is closed with the key in run.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  CUT: {kind: stub, end: cut}
+wires:
+  - {run: [RUN, S1, CUT], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "CUT",
+        ),
+    ],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  OLD: {kind: stub, end: bare}
+wires:
+  - {from: OLD, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
+"],
+    cannot: &[(MANY_SWITCHES, "settings")],
+};
+
+/// More switches than can be looked at in every combination, so that a dead end may yet be live in some.
+#[cfg(test)]
+const MANY_SWITCHES: &str = "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  A: {kind: splice}
+  B: {kind: splice}
+  LAMP: {kind: load, type: led, draw: 1 A}
+  OLD: {kind: stub, end: bare}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  S3: {kind: switch, rating: 10 A}
+  S4: {kind: switch, rating: 10 A}
+  S5: {kind: switch, rating: 10 A}
+  S6: {kind: switch, rating: 10 A}
+  S7: {kind: switch, rating: 10 A}
+  S8: {kind: switch, rating: 10 A}
+  S9: {kind: switch, rating: 10 A}
+  S10: {kind: switch, rating: 10 A}
+  S11: {kind: switch, rating: 10 A}
+  S12: {kind: switch, rating: 10 A}
+  S13: {kind: switch, rating: 10 A}
+  S14: {kind: switch, rating: 10 A}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: B, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: OLD, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [A, S1, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S2, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S3, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S4, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S5, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S6, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S7, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S8, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S9, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S10, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S11, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S12, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S13, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [A, S14, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+";

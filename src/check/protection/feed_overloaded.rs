@@ -1,0 +1,192 @@
+//! More is drawn from a feed of the vehicle than it may give.
+
+use crate::check::flow;
+use crate::check::flow::Flow;
+use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::model::BranchId;
+use crate::model::Fact;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::read::document::Kind;
+use crate::table::fuse;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "feed-overloaded",
+        level: Level::Warning,
+        harm: Harm::Nuisance,
+        summary: "more is drawn from a feed of the vehicle than it may give",
+        page: include_str!("../../../docs/checks/feed-overloaded.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .parts_of(&[Kind::Feed])
+        .filter_map(|(id, part)| {
+            let branch = context.passage(part)?;
+            context.walks.through_branch(branch).next()?;
+            Some(judge_feed(context, id, part, branch))
+        })
+        .collect()
+}
+
+/// What a feed is held against.
+struct Limit {
+    amps: Interval<Amps>,
+    key: &'static str,
+    words: String,
+    source: String,
+}
+
+fn judge_feed(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) -> Verdict {
+    let limit = part.stated::<Amps>("limit");
+    let rating = part.stated::<Amps>("rating");
+    let most = flow::in_branch(context, branch);
+    let lasting = flow::lasting_in_branch(context, branch);
+    let limits = [
+        limit.map(|limit| (own_limit(part, limit), &most)),
+        rating.map(|rating| (factory_fuse(part, rating), &lasting)),
+    ];
+    let mut unclear = Vec::new();
+    for (limit, flow) in limits.iter().flatten() {
+        match weigh(flow.range, limit.amps) {
+            Weighed::Above => return fault(context, id, part, branch, flow, limit),
+            Weighed::Depends => {
+                unclear.extend(flow.wanted());
+                if flow.wanted().is_empty() {
+                    unclear.push(part.missing(limit.key));
+                }
+            }
+            Weighed::Within => unclear.extend(flow.missing.iter().cloned()),
+        }
+    }
+    if limit.is_none() {
+        unclear.push(part.missing("limit"));
+    }
+    if unclear.is_empty() {
+        Verdict::NoneShown
+    } else {
+        Gap::of(unclear).part(id).shown()
+    }
+}
+
+fn own_limit(part: &Part, limit: Fact<Amps>) -> Limit {
+    Limit {
+        amps: limit.range,
+        key: "limit",
+        words: format!("may give {}", words::show(limit.likely)),
+        source: format!("`limit` of {} in the record", part.name.value),
+    }
+}
+
+fn factory_fuse(part: &Part, rating: Fact<Amps>) -> Limit {
+    let share = fuse::continuous_share();
+    Limit {
+        amps: rating.range * share.value.0,
+        key: "rating",
+        words: format!(
+            "has a factory fuse of {}, which carries {} for long",
+            words::show(rating.likely),
+            words::show(rating.likely * share.value.0)
+        ),
+        source: format!("{}, of `rating` of {}", share.source, part.name.value),
+    }
+}
+
+fn fault(
+    context: &Context<'_>,
+    id: PartId,
+    part: &Part,
+    branch: BranchId,
+    flow: &Flow,
+    limit: &Limit,
+) -> Verdict {
+    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    let takers = flow::takers(context, &consumers);
+    let named: Vec<String> = takers
+        .iter()
+        .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
+        .collect();
+    let mut finding = Finding::new(
+        part.at(limit.key),
+        format!(
+            "{} can be drawn from {}, which {}: {}",
+            words::show(flow.amps),
+            part.name.value,
+            limit.words,
+            words::list(&named, 5)
+        ),
+    )
+    .label("more than this can be drawn")
+    .part(id)
+    .parts(takers.iter().map(|(part, _)| *part))
+    .measured(flow.amps, limit.amps.high, limit.source.clone())
+    .setting(flow.setting.clone())
+    .help(format!(
+        "let {} drive a relay only, and feed what it switches from the battery through a fuse of its own",
+        part.name.value
+    ));
+    for (taker, amps) in takers.iter().take(4) {
+        finding = finding.also(
+            context.vehicle.part(*taker).name.at,
+            format!("takes {}", words::show(*amps)),
+        );
+    }
+    finding.shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 5 A}
+  LAMP: {kind: load, type: led, draw: 6 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+            "RUN",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 9 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+            "RUN",
+        ),
+    ],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 6 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+"],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A}
+  LAMP: {kind: load, type: led, draw: 6 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+        "RUN.limit",
+    )],
+};

@@ -1,0 +1,11 @@
+//! Fuses and what they protect.
+
+pub(super) mod feed_overloaded;
+pub(super) mod fuse_exceeds_part;
+pub(super) mod fuse_exceeds_wire;
+pub(super) mod fuse_overloaded;
+pub(super) mod no_protection;
+pub(super) mod protection_too_far;
+pub(super) mod rating_not_made;
+
+mod bare;

@@ -1,0 +1,183 @@
+//! A conductor from a battery with neither fuse nor breaker in it.
+
+use super::bare::Bare;
+use super::bare::Way;
+use super::bare::WayEnd;
+use super::bare::bare;
+use crate::check::prelude::*;
+use crate::model::PartId;
+use crate::quantity::Meters;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "no-protection",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "a conductor from a battery with neither fuse nor breaker in it",
+        page: include_str!("../../../docs/checks/no-protection.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    bare(context)
+        .into_iter()
+        .map(|bare| judge_wire(context, &bare))
+        .collect()
+}
+
+fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
+    let limit = context.rules.protection_distance();
+    let open: Vec<&Way> = bare
+        .ways
+        .iter()
+        .filter(|way| !matches!(way.end, WayEnd::Protection(_)))
+        .collect();
+    if open.is_empty() {
+        return Verdict::NoneShown;
+    }
+    let long: Vec<&Way> = open
+        .iter()
+        .copied()
+        .filter(|way| way.length.low > limit.value)
+        .collect();
+    if long.is_empty() {
+        let unmeasured: Vec<_> = open
+            .iter()
+            .filter(|way| !way.unmeasured.is_empty() || way.length.high > limit.value)
+            .flat_map(|way| {
+                if way.unmeasured.is_empty() {
+                    &way.wires
+                } else {
+                    &way.unmeasured
+                }
+            })
+            .collect();
+        if unmeasured.is_empty() {
+            return Verdict::NoneShown;
+        }
+        let missing = unmeasured
+            .iter()
+            .map(|&&wire| format!("{}.length", context.vehicle.wire(wire).id));
+        return Gap::of(missing)
+            .part(bare.source.part)
+            .wire(bare.first)
+            .shown();
+    }
+    let ends: Vec<PartId> = long.iter().filter_map(|way| at_end(context, way)).collect();
+    let names: Vec<&str> = names(context, &ends);
+    let first = &context.vehicle.wire(bare.first).id;
+    let battery = context.name(bare.source.part);
+    let mut finding = Finding::new(
+        context.wire_from(bare.first),
+        format!(
+            "nothing protects {first} from {battery} to {}: there is neither fuse nor breaker on the way",
+            words::list(&names, 4)
+        ),
+    )
+    .label("leaves the battery unprotected")
+    .wires(long.iter().flat_map(|way| way.wires.iter().copied()))
+    .part(bare.source.part)
+    .parts(ends.iter().copied())
+    .help(format!(
+        "put a fuse within {} of {battery}, no larger than the thinnest wire behind it carries",
+        words::length(limit.value)
+    ))
+        .measured(
+        long.iter()
+            .fold(Meters::ZERO, |most, way| most.max(way.length.high)),
+        limit.value,
+        format!("33 CFR 183.455(a) and {}, by analogy", limit.said()),
+    );
+    for &part in ends.iter().take(4) {
+        finding = finding.also(
+            context.vehicle.part(part).name.at,
+            "reached without a fuse between",
+        );
+    }
+    finding.shown()
+}
+
+fn at_end(context: &Context<'_>, way: &Way) -> Option<PartId> {
+    match way.end {
+        WayEnd::Consumer(number) => Some(context.walks.consumers[number].part),
+        WayEnd::Battery(source) => Some(source.part),
+        WayEnd::Open(terminal) => context.vehicle.terminal(terminal).part,
+        WayEnd::Protection(_) => None,
+    }
+}
+
+fn names<'a>(context: &Context<'a>, parts: &[PartId]) -> Vec<&'a str> {
+    let mut names: Vec<&str> = Vec::new();
+    for &part in parts {
+        let name = context.name(part);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    names
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  S1: {kind: switch, rating: 20 A}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {id: raw, from: B1, to: S1, size: 12 AWG, length: 2 m, insulation: gxl}
+  - {from: S1, to: LAMP, size: 12 AWG, length: 2 m, insulation: gxl}
+",
+            "raw",
+        ),
+        // One branch of a splice has a fuse and the other has none.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SP1: {kind: splice}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+  HORN: {kind: load, type: motor, draw: 5 A}
+wires:
+  - {id: raw, from: B1, to: SP1, size: 12 AWG, length: 10 cm, insulation: gxl}
+  - {run: [SP1, F1, LAMP], size: 12 AWG, lengths: [5 cm, 2 m], insulation: gxl}
+  - {from: SP1, to: HORN, size: 12 AWG, length: 2 m, insulation: gxl}
+",
+            "HORN",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+        // A volt meter screwed to the post.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+wires:
+  - {from: B1, to: METER, size: 12 AWG, length: 6 in, insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+wires:
+  - {id: raw, from: B1, to: METER, size: 12 AWG, insulation: gxl}
+",
+        "raw.length",
+    )],
+};

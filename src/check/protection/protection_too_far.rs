@@ -1,0 +1,227 @@
+//! The first fuse is too far from the battery.
+
+use super::bare::Bare;
+use super::bare::Way;
+use super::bare::WayEnd;
+use super::bare::bare;
+use crate::check::prelude::*;
+use crate::check::rules::Applied;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::model::BranchId;
+use crate::quantity::Interval;
+use crate::quantity::Meters;
+use crate::table::rules;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "protection-too-far",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "the first fuse is too far from the battery",
+        page: include_str!("../../../docs/checks/protection-too-far.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// The rule that holds only for conductors in a sheath all the way.
+const SHEATHED: &str = "40-in-sheathed";
+/// What holds where they are not.
+const BARE: &str = "7-in";
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    bare(context)
+        .into_iter()
+        .filter_map(|bare| judge_wire(context, &bare))
+        .collect()
+}
+
+/// Judges what one wire leads to. Ways that meet no protection at all are another check's, and so are those beside them.
+fn judge_wire(context: &Context<'_>, bare: &Bare) -> Option<Verdict> {
+    let mut ways: Vec<(&Way, BranchId)> = Vec::new();
+    for way in &bare.ways {
+        match way.end {
+            WayEnd::Protection(branch) => ways.push((way, branch)),
+            _ if way.length.high > context.rules.protection_distance().value => return None,
+            _ => {}
+        }
+    }
+    let (farthest, _) = ways
+        .iter()
+        .max_by(|a, b| a.0.length.low.0.total_cmp(&b.0.length.low.0))?;
+    let unmeasured: Vec<_> = ways.iter().flat_map(|(way, _)| &way.unmeasured).collect();
+    let limit = limit(context, farthest);
+    match weigh(farthest.length, Interval::exact(limit)) {
+        Weighed::Above => Some(fault(context, bare, farthest, &ways, limit)),
+        Weighed::Within if unmeasured.is_empty() => Some(Verdict::NoneShown),
+        Weighed::Within | Weighed::Depends => {
+            let lacking = if unmeasured.is_empty() {
+                farthest.wires.iter().collect()
+            } else {
+                unmeasured
+            };
+            let missing = lacking
+                .iter()
+                .map(|&&wire| format!("{}.length", context.vehicle.wire(wire).id));
+            let gap = Gap::of(missing).part(context.vehicle.branch(ways[0].1).part);
+            Some(gap.wire(bare.first).shown())
+        }
+    }
+}
+
+fn limit(context: &Context<'_>, way: &Way) -> Meters {
+    let rule = context.rules.protection_distance();
+    if rule.name == SHEATHED && !way.sheathed {
+        return rules::choice("protection-distance", BARE)
+            .map_or(rule.value, |choice| Meters(choice.value));
+    }
+    rule.value
+}
+
+fn fault(
+    context: &Context<'_>,
+    bare: &Bare,
+    farthest: &Way,
+    ways: &[(&Way, BranchId)],
+    limit: Meters,
+) -> Verdict {
+    let vehicle = context.vehicle;
+    let mut devices = Vec::new();
+    for &(way, branch) in ways {
+        let part = vehicle.branch(branch).part;
+        if way.length.high > limit && !devices.contains(&part) {
+            devices.push(part);
+        }
+    }
+    let names: Vec<&str> = devices.iter().map(|&part| context.name(part)).collect();
+    let battery = context.name(bare.source.part);
+    let rule = context.rules.protection_distance();
+    let is = if names.len() == 1 { "is" } else { "are" };
+    let mut finding = Finding::new(
+        context.wire_at(bare.first, "length"),
+        format!(
+            "{} {is} {} of wire away from {battery}, {} is the limit: a short ahead of it burns with nothing to stop it",
+            words::list(&names, 4),
+            words::length(farthest.length.high),
+            words::length(limit)
+        ),
+    )
+    .label("unprotected length")
+    .wires(farthest.wires.iter().copied())
+    .parts(devices.iter().copied())
+    .part(bare.source.part)
+    .measured(
+        farthest.length.high,
+        limit,
+        format!("{}, by analogy{}", rule.said(), others(&rule)),
+    )
+    .help(format!(
+        "move the fuse to within {} of {battery}, measured along the wire",
+        words::length(limit)
+    ))
+    .step(sum(context, farthest), "lengths of the record");
+    for &wire in farthest.wires.iter().skip(1).take(3) {
+        finding = finding.also(context.wire_at(wire, "length"), "and this length");
+    }
+    for &device in devices.iter().take(3) {
+        finding = finding.also(vehicle.part(device).name.at, "the first protection");
+    }
+    finding.shown()
+}
+
+fn sum(context: &Context<'_>, way: &Way) -> String {
+    let terms: Vec<String> = way
+        .wires
+        .iter()
+        .filter_map(|&wire| {
+            let length = context.vehicle.wire(wire).length?;
+            let id = &context.vehicle.wire(wire).id;
+            Some(format!("{id} {:.2} m", length.range.high.0))
+        })
+        .collect();
+    format!("{} = {:.2} m", terms.join(" + "), way.length.high.0)
+}
+
+/// What the other published rules would say.
+fn others(rule: &Applied<Meters>) -> String {
+    let others: Vec<String> = rule
+        .others()
+        .into_iter()
+        .map(|(choice, limit)| format!("`{}` allows {}", choice.name, words::length(limit)))
+        .collect();
+    if others.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", others.join(", "))
+    }
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [1.2 m, 2 m], insulation: gxl}
+",
+            "F1",
+        ),
+        // A disconnect is no protection.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  M1: {kind: disconnect, rating: 100 A, left: closed}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, M1, F1, LAMP], size: 12 AWG, lengths: [15 cm, 15 cm, 2 m], insulation: gxl}
+",
+            "F1",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [7 in, 2 m], insulation: gxl}
+",
+        // Taken off the cranking cable right at a fuse: the cable itself needs none.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ST: {kind: stud}
+  STARTER: {kind: load, type: starter, draw: 200 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+  KEY: {kind: feed, hot-in: [start], rating: 10 A, limit: 10 A}
+  SOL: {kind: relay, coil: 3 ohm, contact: 500 A}
+wires:
+  - {from: B1, to: ST, size: 2/0 AWG, length: 1.2 m, insulation: sgx}
+  - {from: ST, to: SOL.30, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {run: [ST, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [unknown, 2 m], insulation: gxl}
+",
+        "w1.length",
+    )],
+};

@@ -1,0 +1,3 @@
+//! About the record itself.
+
+pub(super) mod accept_unused;

@@ -1,0 +1,3 @@
+//! Batteries, alternators and what they have to carry.
+
+pub(super) mod alternator_overloaded;
