@@ -1,7 +1,6 @@
 //! The vehicle as a person leaves it: used with everything on, then the key turned off and time to settle.
 
-use crate::model::{Engine, Key, Vehicle};
-use crate::read::document::Kind;
+use crate::model::{Engine, Key};
 use crate::solve::{Memory, Solution, Solver, State};
 
 /// The states of rest with the key off.
@@ -10,6 +9,8 @@ pub(super) struct Rests {
     pub(super) out: Solution,
     /// As it is left after use.
     pub(super) left: Solution,
+    /// What holds itself in just after the key was turned off.
+    pub(super) just_off: Memory,
     /// What differs from `out` where anything can: as it is left, else from everything in.
     pub(super) other: Solution,
 }
@@ -26,7 +27,7 @@ pub(super) fn rests(solver: &mut Solver<'_>) -> Rests {
         settled: false,
         ..parked.clone()
     };
-    let ran = solver.solve(&running, &charged(vehicle));
+    let ran = solver.solve(&running, &Memory::charged(vehicle));
     let awake = State {
         settled: false,
         ..parked.clone()
@@ -38,12 +39,10 @@ pub(super) fn rests(solver: &mut Solver<'_>) -> Rests {
     } else {
         left.clone()
     };
-    Rests { out, left, other }
-}
-
-/// Everything out, but cutoffs closed: a vehicle that has just run has a charged battery, even where the record has no
-/// alternator.
-fn charged(vehicle: &Vehicle) -> Memory {
-    let closed = |part: &crate::model::Part| part.kind == Kind::Cutoff;
-    Memory(vehicle.parts.iter().map(closed).collect())
+    Rests {
+        out,
+        left,
+        just_off: just_off.memory,
+        other,
+    }
 }

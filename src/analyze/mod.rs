@@ -14,7 +14,7 @@ pub use crate::solve::explored::{Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 
-use crate::model::{Situation, Vehicle};
+use crate::model::{Key, Situation, Vehicle};
 use crate::solve::{Memory, Solution, Solver, State, explore};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
@@ -42,14 +42,24 @@ pub struct Solved {
 #[must_use]
 pub fn analyze(vehicle: &Vehicle) -> Solved {
     let mut solver = Solver::new(vehicle);
-    let left::Rests { out, left, other } = left::rests(&mut solver);
+    let left::Rests {
+        out,
+        left,
+        just_off,
+        other,
+    } = left::rests(&mut solver);
+    let charged = Memory::charged(vehicle);
     let mut situations = Vec::with_capacity(vehicle.situations.len());
     for (number, situation) in vehicle.situations.iter().enumerate() {
         let solution = if number == 0 {
             left.clone()
         } else {
-            let memory = Memory::all_out(vehicle);
-            solver.solve(&State::of(situation), &memory)
+            // With the key off a person comes from having driven there.
+            let memory = match situation.key {
+                Key::Off => &just_off,
+                _ => &charged,
+            };
+            solver.solve(&State::of(situation), memory)
         };
         situations.push((situation.clone(), solution));
     }

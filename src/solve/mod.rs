@@ -139,9 +139,9 @@ impl<'v> Solver<'v> {
         solution
     }
 
-    /// Solves a situation of the vehicle from everything out.
+    /// Solves a situation of the vehicle from everything out, batteries charged.
     pub fn situation(&mut self, situation: &Situation) -> Solution {
-        let memory = Memory::all_out(self.vehicle());
+        let memory = Memory::charged(self.vehicle());
         self.solve(&State::of(situation), &memory)
     }
 
@@ -159,7 +159,7 @@ impl<'v> Solver<'v> {
             settled: false,
             ..parked.clone()
         };
-        let ran = self.solve(&running, &Memory::all_out(vehicle));
+        let ran = self.solve(&running, &Memory::charged(vehicle));
         let just_off = State {
             settled: false,
             ..parked.clone()

@@ -77,6 +77,14 @@ impl Memory {
         Self(parts.map(|part| part.kind == Kind::Cutoff).collect())
     }
 
+    /// Everything out, but cutoffs closed: what a vehicle with charged batteries starts from, also where the record has
+    /// nothing that charges.
+    #[must_use]
+    pub fn charged(vehicle: &Vehicle) -> Self {
+        let closed = |part: &crate::model::Part| part.kind == Kind::Cutoff;
+        Self(vehicle.parts.iter().map(closed).collect())
+    }
+
     /// Everything in.
     #[must_use]
     pub fn all_in(vehicle: &Vehicle) -> Self {

@@ -64,7 +64,7 @@ pub fn explore(solver: &mut Solver<'_>, limit: usize) -> Explored {
     for setup in setups(vehicle) {
         for outer in &outers {
             let base = base(vehicle, setup, outer);
-            let from_out = solver.solve(&base, &Memory::all_out(vehicle));
+            let from_out = solver.solve(&base, &Memory::charged(vehicle));
             let from_in = solver.solve(&base, &Memory::all_in(vehicle));
             let differ = from_out.memory != from_in.memory;
             let mut held_back = false;
@@ -108,7 +108,7 @@ fn run(
     let memory = if records.pass(pass).from_in {
         Memory::all_in(vehicle)
     } else {
-        Memory::all_out(vehicle)
+        Memory::charged(vehicle)
     };
     let of_groups = records.pass(pass).combinations.len();
     let explored =
