@@ -1,3 +1,66 @@
+//! How long the steps take at 20, 200 and 2,000 circuits: `cargo bench`.
+//!
+//! `PAIR=1 cargo bench` times the whole `keyoff audit` against one operating point of the same network in ngspice, by
+//! turns, and writes `docs/speed.md`.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout
+)]
+#![allow(clippy::unimplemented, missing_docs)]
+
+mod netlist;
+mod pair;
+mod vehicle;
+
+use std::sync::Arc;
+
+use divan::Bencher;
+use keyoff::model::Vehicle;
+use keyoff::read::Limits;
+use keyoff::read::document::Document;
+use keyoff::solve::Solver;
+
+/// Circuits of the vehicles measured.
+const SIZES: [usize; 3] = [20, 200, 2000];
+
 fn main() {
-    divan::main();
+    if std::env::var_os("PAIR").is_some() {
+        pair::measure(&SIZES);
+    } else {
+        divan::main();
+    }
+}
+
+fn document(text: &str) -> Document {
+    let mut none = |_: &str| Err(String::new());
+    keyoff::read::read("generated", text.as_bytes(), &mut none, &Limits::default())
+        .unwrap_or_else(|_| panic!("the generated record cannot be read"))
+}
+
+fn built(circuits: usize) -> Vehicle {
+    keyoff::model::build(Arc::new(document(&vehicle::vehicle(circuits))))
+}
+
+#[divan::bench(args = SIZES)]
+fn read(bencher: Bencher<'_, '_>, circuits: usize) {
+    let text = vehicle::vehicle(circuits);
+    bencher
+        .counter(divan::counter::BytesCount::of_str(&text))
+        .bench(|| document(&text));
+}
+
+#[divan::bench(args = SIZES)]
+fn model(bencher: Bencher<'_, '_>, circuits: usize) {
+    let document = Arc::new(document(&vehicle::vehicle(circuits)));
+    bencher.bench(|| keyoff::model::build(Arc::clone(&document)));
+}
+
+#[divan::bench(args = SIZES)]
+fn solve_all_on(bencher: Bencher<'_, '_>, circuits: usize) {
+    let vehicle = built(circuits);
+    let mut solver = Solver::new(&vehicle);
+    bencher.bench_local(|| solver.situation(&vehicle.situations[1]));
 }

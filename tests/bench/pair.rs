@@ -1,0 +1,143 @@
+//! The whole audit of a vehicle, from the start of the process to its end, against one operating point of the same
+//! network in a circuit simulator: by turns, so that whatever else the machine does meets both.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+use keyoff::solve::Solver;
+
+/// Turns of each size; the first is thrown away.
+const TURNS: usize = 21;
+/// The two may differ by so much, in volt.
+const AGREES: f64 = 1e-3;
+
+/// One pair of times.
+struct Turn {
+    audit: Duration,
+    point: Duration,
+}
+
+/// Measures all sizes and writes `docs/speed.md`.
+pub fn measure(sizes: &[usize]) {
+    let mut rows = String::new();
+    for &circuits in sizes {
+        let folder = std::env::temp_dir().join(format!("keyoff-speed-{}", std::process::id()));
+        fs::create_dir_all(&folder).unwrap();
+        let turns = turns(circuits, &folder);
+        fs::remove_dir_all(&folder).unwrap();
+        let audit = middle(turns.iter().map(|turn| turn.audit.as_secs_f64()));
+        let point = middle(turns.iter().map(|turn| turn.point.as_secs_f64()));
+        let ratio = middle(
+            turns
+                .iter()
+                .map(|turn| turn.audit.as_secs_f64() / turn.point.as_secs_f64()),
+        );
+        let row = format!(
+            "| {circuits} | {:.1} ms | {:.1} ms | {ratio:.2} |\n",
+            audit * 1e3,
+            point * 1e3
+        );
+        print!("{row}");
+        rows.push_str(&row);
+    }
+    let page = page(&rows);
+    fs::write(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/speed.md"),
+        page,
+    )
+    .unwrap();
+}
+
+fn turns(circuits: usize, folder: &Path) -> Vec<Turn> {
+    let record = folder.join("vehicle.yaml");
+    fs::write(&record, super::vehicle::vehicle(circuits)).unwrap();
+    let vehicle = super::built(circuits);
+    let solution = Solver::new(&vehicle).situation(&vehicle.situations[1]);
+    let deck = folder.join("vehicle.cir");
+    fs::write(&deck, super::netlist::netlist(&vehicle, &solution)).unwrap();
+    let audit = || {
+        let start = Instant::now();
+        let output = Command::new(env!("CARGO_BIN_EXE_keyoff"))
+            .args(["audit", "--format", "json"])
+            .arg(&record)
+            .stderr(Stdio::inherit())
+            .output()
+            .unwrap();
+        let took = start.elapsed();
+        assert!(
+            output.status.success(),
+            "the audit ended with {:?}",
+            output.status
+        );
+        took
+    };
+    let point = || {
+        let start = Instant::now();
+        let output = Command::new("ngspice")
+            .arg("-b")
+            .arg(&deck)
+            .output()
+            .unwrap();
+        let took = start.elapsed();
+        let text = String::from_utf8_lossy(&output.stdout);
+        let found = text
+            .lines()
+            .find_map(|line| {
+                let mut words = line.split_whitespace();
+                (words.next() == Some("1")).then(|| words.next()?.parse::<f64>().ok())?
+            })
+            .unwrap_or_else(|| {
+                panic!(
+                    "no operating point:\n{text}{}",
+                    String::from_utf8_lossy(&output.stderr)
+                )
+            });
+        let ours = solution.volts[1].0;
+        assert!(
+            (found - ours).abs() < AGREES,
+            "{found} V against {ours} V: not the same network"
+        );
+        took
+    };
+    (0..TURNS)
+        .map(|_| Turn {
+            audit: audit(),
+            point: point(),
+        })
+        .skip(1)
+        .collect()
+}
+
+fn middle(values: impl Iterator<Item = f64>) -> f64 {
+    let mut values: Vec<f64> = values.collect();
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+fn page(rows: &str) -> String {
+    let mut page = String::from("# Speed\n\n");
+    let _ = write!(
+        page,
+        "Written by `PAIR=1 cargo bench` ([source](../tests/bench/pair.rs)); the numbers are those of the machine it last ran on.
+
+The whole `keyoff audit --format json` of a generated vehicle, from the start of the process to its end (reading, every
+setting of its switches, all checks, writing), against `ngspice -b` finding *one* operating point (everything on, engine at
+idle) of the same network, with the sources already in the ways that the audit found. The two run by turns, {} pairs after
+one to warm up; the middle of each is given, and the middle of the ratios of the pairs. Voltages of the two agree to a
+millivolt, or the measurement stops.
+
+| circuits | audit | one operating point | ratio |
+|---:|---:|---:|---:|
+{rows}
+A machine with two processor cores at about 3 GHz, shared with other work; optimised build. A circuit is a fuse, a switch,
+a load, every second one a relay, and four to seven wires ([source](../tests/bench/vehicle.rs)).
+
+`cargo bench` times the steps one by one.
+",
+        TURNS - 1
+    );
+    page
+}
