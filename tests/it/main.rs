@@ -1,4 +1,5 @@
 //! Tests.
 mod errors;
+mod house;
 mod reading;
 mod two_readers;

@@ -1,0 +1,190 @@
+//! README, guide and book say what is so: their links lead somewhere, their output is that of the tool, their picture is
+//! current. `REWRITE=1 cargo test` writes outputs and pictures anew.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn text(path: &str) -> String {
+    fs::read_to_string(root().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
+}
+
+/// Standard output of the tool, run where the README's reader stands.
+fn keyoff(words: &[&str]) -> String {
+    let output = Command::new(env!("CARGO_BIN_EXE_keyoff"))
+        .current_dir(root())
+        .env_clear()
+        .args(words)
+        .output()
+        .unwrap();
+    assert!(
+        output.status.code() != Some(2),
+        "{words:?}: {}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Writes a file anew where asked to, else sees that it is current.
+fn hold(path: &str, current: &str) {
+    if std::env::var_os("REWRITE").is_some() {
+        fs::write(root().join(path), current).unwrap();
+    }
+    let there = fs::read_to_string(root().join(path)).unwrap_or_default();
+    assert!(
+        there == current,
+        "{path} is not current: REWRITE=1 cargo test writes it anew"
+    );
+}
+
+fn pages(folder: &str, into: &mut Vec<PathBuf>) {
+    for entry in fs::read_dir(root().join(folder)).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            pages(path.to_str().unwrap(), into);
+        } else if path.extension().is_some_and(|ending| ending == "md") {
+            into.push(path);
+        }
+    }
+}
+
+#[test]
+fn every_link_leads_to_a_file() {
+    let mut all = vec![root().join("README.md"), root().join("DEVELOPERS.md")];
+    pages("docs", &mut all);
+    let mut links = 0;
+    for page in all {
+        let text = fs::read_to_string(&page).unwrap();
+        for link in text
+            .split("](")
+            .skip(1)
+            .filter_map(|rest| rest.split(')').next())
+        {
+            let target = link.split('#').next().unwrap();
+            if target.is_empty() || target.contains("://") {
+                continue;
+            }
+            links += 1;
+            let path = page.parent().unwrap().join(target);
+            assert!(path.exists(), "{}: nothing at {link}", page.display());
+        }
+    }
+    assert!(links > 10, "only {links} links were found");
+}
+
+/// `<!-- keyoff WORDS, first N lines -->` before a fenced block: the block is the head of that output.
+#[test]
+fn the_output_in_the_readme_is_that_of_the_tool() {
+    let readme = text("README.md");
+    let mut current = String::new();
+    let mut lines = readme.lines();
+    let mut outputs = 0;
+    while let Some(line) = lines.next() {
+        current += line;
+        current += "\n";
+        let Some(marker) = line.strip_prefix("<!-- keyoff ") else {
+            continue;
+        };
+        let (words, count) = marker.split_once(", first ").unwrap();
+        let count: usize = count.split(' ').next().unwrap().parse().unwrap();
+        let fence = lines.next().unwrap();
+        assert_eq!(fence, "```text");
+        for skipped in lines.by_ref() {
+            if skipped == "```" {
+                break;
+            }
+        }
+        let output = keyoff(&words.split(' ').collect::<Vec<_>>());
+        current += "```text\n";
+        for shown in output.lines().take(count) {
+            current += shown;
+            current += "\n";
+        }
+        current += "```\n";
+        outputs += 1;
+    }
+    assert!(outputs > 0, "the README shows no output");
+    hold("README.md", &current);
+}
+
+#[test]
+fn the_picture_in_the_readme_is_drawn_from_the_example() {
+    let picture = keyoff(&["diagram", "examples/service-body.yaml"]);
+    assert!(picture.contains("<svg"), "{picture:.100}");
+    hold("docs/service-body.svg", &picture);
+}
+
+#[test]
+fn every_command_has_its_section() {
+    let help = keyoff(&["--help"]);
+    let commands: BTreeSet<&str> = help
+        .lines()
+        .skip_while(|line| *line != "Commands:")
+        .skip(1)
+        .take_while(|line| !line.is_empty())
+        .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
+        .filter_map(|line| line.split_whitespace().next())
+        .filter(|command| *command != "help")
+        .collect();
+    assert!(commands.len() > 3, "{help}");
+    let page = text("docs/commands.md");
+    let sections: BTreeSet<&str> = page
+        .lines()
+        .filter_map(|line| line.strip_prefix("## `keyoff "))
+        .filter_map(|rest| rest.split([' ', '`']).next())
+        .collect();
+    assert_eq!(
+        commands, sections,
+        "docs/commands.md and keyoff --help differ"
+    );
+}
+
+#[test]
+fn the_changes_speak_of_this_version() {
+    let version = env!("CARGO_PKG_VERSION");
+    assert!(
+        text("docs/CHANGELOG.md").contains(&format!("\n## {version}")),
+        "no section {version}"
+    );
+}
+
+#[test]
+fn the_map_names_every_module() {
+    let map = text("DEVELOPERS.md");
+    let mut modules = 0;
+    for entry in fs::read_dir(root().join("src")).unwrap() {
+        let entry = entry.unwrap();
+        if entry.path().is_dir() {
+            let name = entry.file_name().into_string().unwrap();
+            assert!(
+                map.contains(&format!("`src/{name}/")),
+                "src/{name}/ is not on the map"
+            );
+            modules += 1;
+        }
+    }
+    assert!(modules > 5);
+}
+
+#[test]
+fn examples_point_editors_at_the_schema() {
+    for entry in fs::read_dir(root().join("examples")).unwrap() {
+        let path = entry.unwrap().path();
+        let record = fs::read_to_string(&path).unwrap();
+        let first = record.lines().next().unwrap();
+        let schema = first
+            .strip_prefix("# yaml-language-server: $schema=")
+            .unwrap_or_else(|| panic!("{}: {first}", path.display()));
+        assert!(path.parent().unwrap().join(schema).exists(), "{schema}");
+        assert!(
+            record.contains("invented"),
+            "{}: says not that it is invented",
+            path.display()
+        );
+    }
+}
