@@ -23,7 +23,7 @@ pub enum Scheme {
     Cfr183,
     /// The fuse column of FAA AC 43.13-1B table 11-3: a conservative chart for bundles in hot, thin air.
     Faa4313,
-    /// NEC table 310.16: conductors of a building in a raceway or cable, at 30 C ambient (from memory).
+    /// NEC table 310.16: conductors of a building in a raceway or cable, at 30 C ambient.
     Nec31016,
 }
 
@@ -56,7 +56,7 @@ pub enum BundleScheme {
     BoatCable,
     /// 33 CFR 183.435: the same figures, binding only from 50 V.
     Cfr183,
-    /// NEC 310.15(C)(1): from the fourth conductor (from memory).
+    /// NEC 310.15(C)(1): from the fourth conductor.
     Nec31015,
     /// No factor.
     None,
@@ -201,7 +201,7 @@ pub fn ampacity(
         WireSize::Awg(awg) => awg,
         WireSize::Sae(_) | WireSize::Iso(_) => wire::next_smaller_awg(wire::area(size)?.value)?,
     };
-    if !(class.0 >= 60.0) {
+    if class.0.is_nan() || class.0 < 60.0 {
         return None;
     }
     match scheme {

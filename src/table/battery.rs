@@ -150,7 +150,7 @@ const TEST_WARM: f64 = 25.0;
 /// about half of that at 25 C, straight between. Nothing for a current of zero.
 #[must_use]
 pub fn internal_resistance(cold_cranking: Amps, temperature: Celsius) -> Option<Cited<Ohms>> {
-    if !(cold_cranking.0 > 0.0) {
+    if cold_cranking.0.is_nan() || cold_cranking.0 <= 0.0 {
         return None;
     }
     let (rest, floor, warm) = (cranking_rest(), cranking_floor(), warm_share());
@@ -182,7 +182,7 @@ pub fn internal_resistance_from_capacity(
     capacity: AmpHours,
     temperature: Celsius,
 ) -> Option<Cited<Ohms>> {
-    if !(capacity.0 > 0.0) {
+    if capacity.0.is_nan() || capacity.0 <= 0.0 {
         return None;
     }
     let warm = warm_share().value.0;

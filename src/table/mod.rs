@@ -13,6 +13,7 @@ mod fuse_time;
 pub mod joint;
 pub mod load;
 pub mod opening;
+mod page;
 pub mod relay;
 pub mod rules;
 mod sheet;
@@ -21,6 +22,7 @@ pub mod vehicle;
 mod view;
 pub mod wire;
 
+pub use page::page;
 pub use sheet::{Basis, Source, sources};
 pub use view::{TableView, all};
 

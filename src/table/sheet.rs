@@ -185,6 +185,31 @@ mod tests {
     }
 
     #[test]
+    fn every_source_is_named_by_a_row() {
+        let here = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("src/table");
+        let mut named = std::collections::BTreeSet::new();
+        for entry in std::fs::read_dir(here).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_none_or(|ending| ending != "csv")
+                || path.ends_with("sources.csv")
+            {
+                continue;
+            }
+            let (columns, lines) = cells(&std::fs::read_to_string(&path).unwrap());
+            let at = columns
+                .iter()
+                .position(|column| column == "source")
+                .unwrap();
+            named.extend(lines.into_iter().map(|line| line[at].clone()));
+        }
+        // The formula of ASTM B258 makes rows in the code.
+        assert!(named.contains("astm-b258"));
+        for one in sources() {
+            assert!(named.contains(&one.id), "{} is cited nowhere", one.id);
+        }
+    }
+
+    #[test]
     fn a_citation_says_what_was_not_read() {
         assert_eq!(
             cite("33-cfr-183-425", "12 AWG at 105 C", Basis::Read),
