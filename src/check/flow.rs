@@ -1,6 +1,8 @@
 //! The currents that checks hold against ratings: the worst that was seen, how far it is known, and what it lacks.
 
 use super::context::Context;
+use super::finding::Finding;
+use super::words;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::PartId;
@@ -10,6 +12,7 @@ use crate::model::element::Load;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
+use crate::solve::Solution;
 
 /// A current and how far it is known.
 #[derive(Clone, PartialEq, Debug)]
@@ -128,12 +131,7 @@ fn add(context: &Context<'_>, consumer: &Consumer, flow: &mut Flow, depth: usize
             Some(law) => {
                 let (low, high) = law.spread();
                 if high > low {
-                    let most = context
-                        .solved
-                        .explored
-                        .branches
-                        .get(consumer.branch.index())
-                        .map_or(Amps::ZERO, |extreme| extreme.value.abs());
+                    let most = most(context, consumer);
                     flow.range.low = flow.range.low - most * (1.0 - low);
                     flow.range.high += most * (high - 1.0);
                     flow.ranged.push(draw_of(context, consumer));
@@ -180,22 +178,89 @@ pub(super) fn is_continuous(load: &Load) -> bool {
     load.duty.likely.0 >= 1.0 - 1e-9
 }
 
-/// Parts whose current runs through a branch, those that take most first, with the most that each takes.
-pub(super) fn takers(context: &Context<'_>, consumers: &[&Consumer]) -> Vec<(PartId, Amps)> {
+/// Parts whose current makes up the most that was seen, those that take most first.
+pub(super) struct Takers {
+    /// Each with what it takes.
+    pub(super) list: Vec<(PartId, Amps)>,
+    /// The figures are of one situation and add up; else each is the most that the part takes in any setting.
+    together: bool,
+}
+
+impl Takers {
+    /// `PUMP 120 A and K1 0.15 A`; without figures where they would not add up.
+    pub(super) fn words(&self, context: &Context<'_>, most: usize) -> String {
+        let named: Vec<String> = self
+            .list
+            .iter()
+            .map(|(part, amps)| {
+                let name = context.name(*part);
+                if self.together {
+                    format!("{name} {}", words::show(*amps))
+                } else {
+                    name.to_owned()
+                }
+            })
+            .collect();
+        words::list(&named, most)
+    }
+
+    /// The parts.
+    pub(super) fn parts(&self) -> impl Iterator<Item = PartId> {
+        self.list.iter().map(|(part, _)| *part)
+    }
+
+    /// Points at the first few.
+    pub(super) fn point(&self, context: &Context<'_>, finding: Finding) -> Finding {
+        self.list
+            .iter()
+            .take(4)
+            .fold(finding, |finding, (part, amps)| {
+                let words = if self.together {
+                    format!("takes {}", words::show(*amps))
+                } else {
+                    format!("takes up to {}", words::show(*amps))
+                };
+                finding.also(context.vehicle.part(*part).name.at, words)
+            })
+    }
+}
+
+/// Who makes up a current that was seen: by the situation that comes to it, else by the most that each takes.
+pub(super) fn takers(
+    context: &Context<'_>,
+    consumers: &[&Consumer],
+    seen: Amps,
+    of: impl Fn(&Solution) -> Amps,
+) -> Takers {
+    let situations = context.solved.situations.iter();
+    let same = situations
+        .map(|(_, solution)| solution)
+        .find(|solution| (of(solution).abs() - seen).abs().0 <= 0.01 * seen.0);
     let mut list: Vec<(PartId, Amps)> = Vec::new();
     for consumer in consumers {
-        let amps = context
-            .solved
-            .explored
-            .branches
-            .get(consumer.branch.index())
-            .map_or(Amps::ZERO, |extreme| extreme.value.abs());
+        let amps = match same {
+            Some(solution) => solution.branch(consumer.branch).abs(),
+            None => most(context, consumer),
+        };
         match list.iter_mut().find(|(part, _)| *part == consumer.part) {
             Some((_, sum)) => *sum += amps,
             None => list.push((consumer.part, amps)),
         }
     }
-    list.retain(|(_, amps)| amps.0 > 1e-4);
+    list.retain(|(_, amps)| amps.0 > 1e-3);
     list.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
-    list
+    Takers {
+        together: same.is_some() || list.len() == 1,
+        list,
+    }
+}
+
+/// The most that a consumer takes in any setting.
+fn most(context: &Context<'_>, consumer: &Consumer) -> Amps {
+    let extreme = context
+        .solved
+        .explored
+        .branches
+        .get(consumer.branch.index());
+    extreme.map_or(Amps::ZERO, |extreme| extreme.value.abs())
 }

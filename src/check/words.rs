@@ -4,6 +4,7 @@ use crate::model::Key;
 use crate::model::Part;
 use crate::model::Setting;
 use crate::quantity;
+use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Meters;
 use crate::quantity::Scalar;
@@ -12,6 +13,16 @@ use crate::quantity::show::Units;
 /// `182 mA`, `14.0 A`, `0.98 V`: three digits.
 pub(super) fn show<T: Scalar>(value: T) -> String {
     quantity::show::show(value, Units::Metric)
+}
+
+/// A figure as it stands on a part, without figures that are not there: `7.5 A`.
+pub(super) fn rated(value: Amps) -> String {
+    let hundredths = value.0 * 100.0;
+    if (hundredths - hundredths.round()).abs() < 1e-6 && value.0 >= 1.0 {
+        format!("{} A", hundredths.round() / 100.0)
+    } else {
+        show(value)
+    }
 }
 
 /// A length as both systems say it: `1.6 m (5.25 ft)`.

@@ -256,7 +256,8 @@ fn drops(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -> Vec
         .collect()
 }
 
-/// The size in which the wires on the way would have to be, at the same currents.
+/// What would mend it: a bad joint where a wire's measured resistance is to blame, else the size in which the wires on the way
+/// would have to be at the same currents.
 fn help(
     context: &Context<'_>,
     drops: &[(WireId, Volts)],
@@ -264,13 +265,22 @@ fn help(
     limit: Fraction,
 ) -> String {
     let excess = worst.volts() - worst.nominal * limit.0;
+    let stated = |id: WireId| context.vehicle.wire(id).fields.get("resistance").is_some();
+    if let Some(&(id, _)) = drops
+        .iter()
+        .find(|&&(id, drop)| stated(id) && drop >= excess)
+    {
+        return format!(
+            "{} has the resistance that the record gives it: clean or renew its ends, or run it anew",
+            context.vehicle.wire(id).id
+        );
+    }
     for &size in wire::sizes() {
         let (Some(area), Some(r20)) = (wire::area(size), wire::r20(size)) else {
             continue;
         };
-        let mut saved = Volts::ZERO;
-        let mut changed: Vec<&str> = Vec::new();
-        for &(id, drop) in drops {
+        let mut changes: Vec<(&str, Volts)> = Vec::new();
+        for &(id, drop) in drops.iter().filter(|&&(id, _)| !stated(id)) {
             let old = context.vehicle.wire(id);
             let known = old
                 .size
@@ -278,18 +288,27 @@ fn help(
             let Some((old_area, old_r20)) = known else {
                 continue;
             };
-            if old_area.value < area.value && drop.0 > 0.01 {
-                saved += drop * (1.0 - r20.value / old_r20.value);
-                changed.push(&old.id);
+            if old_area.value < area.value {
+                changes.push((&old.id, drop * (1.0 - r20.value / old_r20.value)));
             }
         }
-        if saved >= excess && !changed.is_empty() {
-            return format!(
-                "run {} in {} or thicker",
-                words::list(&changed, 6),
-                wire::label(size)
-            );
+        let mut saved: Volts = changes.iter().map(|(_, saved)| *saved).sum();
+        if saved < excess || changes.is_empty() {
+            continue;
         }
+        // Wires that may stay as they are: those that lose the least.
+        while let Some(&(_, least)) = changes.last()
+            && saved - least >= excess
+        {
+            saved = saved - least;
+            changes.pop();
+        }
+        let names: Vec<&str> = changes.iter().map(|(name, _)| *name).collect();
+        return format!(
+            "run {} in {} or thicker",
+            words::list(&names, 6),
+            wire::label(size)
+        );
     }
     "thicker wire alone does not mend it: look at the switches, joints and grounds on the way"
         .to_owned()

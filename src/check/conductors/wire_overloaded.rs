@@ -55,15 +55,10 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
         }
     }
     let consumers: Vec<&Consumer> = context.walks.through_wire(id).collect();
-    let takers = flow::takers(context, &consumers);
-    let named: Vec<String> = takers
-        .iter()
-        .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
-        .collect();
-    let by = if named.is_empty() {
-        String::new()
-    } else {
-        format!(": {}", words::list(&named, 4))
+    let takers = flow::takers(context, &consumers, flow.amps, |solution| solution.wire(id));
+    let by = match takers.words(context, 4) {
+        none if none.is_empty() => none,
+        words => format!(": {words}"),
     };
     let most = carries.amps.high;
     let larger = sizing::size_for(context, id, |amps| amps >= flow.range.high);
@@ -77,7 +72,7 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
             wire.id
         ),
     };
-    let mut finding = Finding::new(
+    let finding = Finding::new(
         context.wire_at(id, "size"),
         format!(
             "{} can flow through {} ({}), which carries {}{by}",
@@ -89,7 +84,6 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     )
     .label(format!("carries {}", words::show(most)))
     .wire(id)
-    .parts(takers.iter().map(|(part, _)| *part))
     .measured(flow.amps, most, carries.source.clone())
     .setting(flow.setting)
     .help(help)
@@ -103,13 +97,7 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
         ),
         carries.source,
     );
-    for (part, amps) in takers.iter().take(3) {
-        finding = finding.also(
-            context.vehicle.part(*part).name.at,
-            format!("takes {}", words::show(*amps)),
-        );
-    }
-    Some(finding.shown())
+    Some(takers.point(context, finding).shown())
 }
 
 #[cfg(test)]

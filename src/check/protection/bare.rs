@@ -36,6 +36,8 @@ pub(super) struct Way {
     pub(super) unmeasured: Vec<WireId>,
     /// All of it lies in a loom.
     pub(super) sheathed: bool,
+    /// It ends at an open contact, inside a part.
+    inside: bool,
     /// Where it ends.
     pub(super) end: WayEnd,
 }
@@ -84,6 +86,12 @@ pub(super) fn bare(context: &Context<'_>) -> Vec<Bare> {
             }
         }
     }
+    for bare in &mut found {
+        // An open contact of a relay or switch that leads on elsewhere is no end of its own.
+        if bare.ways.iter().any(|way| !way.inside) {
+            bare.ways.retain(|way| !way.inside);
+        }
+    }
     found
 }
 
@@ -121,6 +129,7 @@ fn way(context: &Context<'_>, reach: &Reach, end: WayEnd) -> Way {
         length: Interval::exact(Meters::ZERO),
         unmeasured: Vec::new(),
         sheathed: true,
+        inside: matches!(end, WayEnd::Open(_)) && matches!(reach.way.last(), Some(Link::Branch(_))),
         end,
     };
     for link in &reach.way {

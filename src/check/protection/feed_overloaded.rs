@@ -83,7 +83,7 @@ fn own_limit(part: &Part, limit: Fact<Amps>) -> Limit {
     Limit {
         amps: limit.range,
         key: "limit",
-        words: format!("may give {}", words::show(limit.likely)),
+        words: format!("may give {}", words::rated(limit.likely)),
         source: format!("`limit` of {} in the record", part.name.value),
     }
 }
@@ -95,7 +95,7 @@ fn factory_fuse(part: &Part, rating: Fact<Amps>) -> Limit {
         key: "rating",
         words: format!(
             "has a factory fuse of {}, which carries {} for long",
-            words::show(rating.likely),
+            words::rated(rating.likely),
             words::show(rating.likely * share.value.0)
         ),
         source: format!("{}, of `rating` of {}", share.source, part.name.value),
@@ -111,37 +111,29 @@ fn fault(
     limit: &Limit,
 ) -> Verdict {
     let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    let takers = flow::takers(context, &consumers);
-    let named: Vec<String> = takers
-        .iter()
-        .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
-        .collect();
-    let mut finding = Finding::new(
+    let takers = flow::takers(context, &consumers, flow.amps, |solution| {
+        solution.branch(branch)
+    });
+    let finding = Finding::new(
         part.at(limit.key),
         format!(
             "{} can be drawn from {}, which {}: {}",
             words::show(flow.amps),
             part.name.value,
             limit.words,
-            words::list(&named, 5)
+            takers.words(context, 5)
         ),
     )
     .label("more than this can be drawn")
     .part(id)
-    .parts(takers.iter().map(|(part, _)| *part))
+    .parts(takers.parts())
     .measured(flow.amps, limit.amps.high, limit.source.clone())
     .setting(flow.setting.clone())
     .help(format!(
         "let {} drive a relay only, and feed what it switches from the battery through a fuse of its own",
         part.name.value
     ));
-    for (taker, amps) in takers.iter().take(4) {
-        finding = finding.also(
-            context.vehicle.part(*taker).name.at,
-            format!("takes {}", words::show(*amps)),
-        );
-    }
-    finding.shown()
+    takers.point(context, finding).shown()
 }
 
 #[cfg(test)]

@@ -134,16 +134,20 @@ fn fault(
     let most = allowed.range.high;
     let name = &part.name.value;
     let fit = match sizing::next_fuse_down(before, most) {
-        Some(made) => format!("fit {} or less in {}", words::show(made), before.name.value),
-        None => format!("protect {name} with {} or less", words::show(most)),
+        Some(made) => format!(
+            "fit {} or less in {}",
+            words::rated(made),
+            before.name.value
+        ),
+        None => format!("protect {name} with {} or less", words::rated(most)),
     };
     Finding::new(
         before.at("rating"),
         format!(
             "{} is rated {}, and {name} behind it allows {} at most",
             before.name.value,
-            words::show(rating),
-            words::show(most)
+            words::rated(rating),
+            words::rated(most)
         ),
     )
     .label(format!("larger than {name} allows"))

@@ -174,7 +174,7 @@ fn fault(
         2 => ", and 1 further wire is too thin for it".to_owned(),
         more => format!(", and {} further wires are too thin for it", more - 1),
     };
-    let rated = words::show(rating.range.low);
+    let rated = words::rated(rating.range.low);
     let carried = words::show(worst.carries.amps.high);
     let mut finding = Finding::new(
         part.at("rating"),
@@ -242,7 +242,7 @@ fn help(
             "put a fuse of {} or less at {name}, where {wire} begins",
             words::show(allowed)
         ),
-        (_, Some(made)) => format!("fit {} or less in {name}", words::show(made)),
+        (_, Some(made)) => format!("fit {} or less in {name}", words::rated(made)),
         (_, None) => format!("protect {wire} with {} or less", words::show(allowed)),
     };
     match larger {

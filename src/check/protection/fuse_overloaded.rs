@@ -98,34 +98,32 @@ fn fault(
 ) -> Verdict {
     let name = &part.name.value;
     let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    let takers = flow::takers(context, &consumers);
-    let named: Vec<String> = takers
-        .iter()
-        .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
-        .collect();
+    let takers = flow::takers(context, &consumers, flow.amps, |solution| {
+        solution.branch(branch)
+    });
     let limit = rating.range.high * factor;
     let share = fuse::continuous_share();
     let lasting = factor < 1.0;
-    let rated = words::show(rating.likely);
+    let rated = words::rated(rating.likely);
     let message = if lasting {
         format!(
             "{name} of {rated} carries {} for long, and {} can flow through it: {}",
             words::show(limit),
             words::show(flow.amps),
-            words::list(&named, 4)
+            takers.words(context, 4)
         )
     } else {
         format!(
             "{} can flow through {name}, which is rated {rated}: {}",
             words::show(flow.amps),
-            words::list(&named, 4)
+            takers.words(context, 4)
         )
     };
     let carried = sizing::next_fuse_up(part, flow.amps * (1.0 / factor));
     let help = match carried {
         Some(made) => format!(
             "fit {} if every wire behind {name} carries it; else split what hangs on it over two fuses",
-            words::show(made)
+            words::rated(made)
         ),
         None => format!("split what hangs on {name} over two fuses"),
     };
@@ -133,16 +131,20 @@ fn fault(
         let heat = if heat.is_empty() {
             String::new()
         } else {
-            format!("; {heat}")
+            format!("; less in heat: {heat}")
         };
-        format!("{}{heat}", share.source)
+        format!(
+            "{} of the rating for long: {}{heat}",
+            words::show(share.value),
+            share.source
+        )
     } else {
         "its own rating".to_owned()
     };
     let mut finding = Finding::new(part.at("rating"), message)
         .label("opens sooner or later with nothing wrong")
         .part(id)
-        .parts(takers.iter().map(|(part, _)| *part))
+        .parts(takers.parts())
         .measured(flow.amps, limit, source.clone())
         .setting(flow.setting.clone())
         .help(help);
@@ -152,13 +154,7 @@ fn fault(
             source,
         );
     }
-    for (taker, amps) in takers.iter().take(3) {
-        finding = finding.also(
-            context.vehicle.part(*taker).name.at,
-            format!("takes {}", words::show(*amps)),
-        );
-    }
-    finding.shown()
+    takers.point(context, finding).shown()
 }
 
 #[cfg(test)]

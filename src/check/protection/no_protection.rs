@@ -79,8 +79,8 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
     )
     .label("leaves the battery unprotected")
     .wires(long.iter().flat_map(|way| way.wires.iter().copied()))
-    .part(bare.source.part)
     .parts(ends.iter().copied())
+    .part(bare.source.part)
     .help(format!(
         "put a fuse within {} of {battery}, no larger than the thinnest wire behind it carries",
         words::length(limit.value)

@@ -54,7 +54,7 @@ fn judge_fuse(id: PartId, part: &Part) -> Verdict {
         };
     }
     let name = &part.name.value;
-    let shown = words::show(rated);
+    let shown = words::rated(rated);
     let of = form.map_or_else(
         || "in any form".to_owned(),
         |form| format!("as {}", form.name()),
@@ -66,7 +66,7 @@ fn judge_fuse(id: PartId, part: &Part) -> Verdict {
     ]
     .into_iter()
     .flatten()
-    .map(words::show)
+    .map(words::rated)
     .collect();
     let help = if next.is_empty() {
         "read the figure off the fuse once more".to_owned()

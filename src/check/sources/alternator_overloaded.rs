@@ -210,7 +210,7 @@ fn fault(
     let mut finding = Finding::new(
         at,
         format!(
-            "{} run at idle all the time, and {name} gives {gives} there when hot: the battery makes up {}",
+            "{} are taken all the time at idle, and {name} gives {gives} there when hot: the battery makes up {}",
             words::show(balance.continuous),
             words::show(deficit)
         ),
