@@ -171,7 +171,7 @@ impl<'s> Run<'s> {
             settled: false,
             ..parked.clone()
         };
-        let ran = solver.solve(&running, &Memory::all_out(vehicle));
+        let ran = solver.solve(&running, &Memory::charged(vehicle));
         let state = State {
             settled: false,
             elapsed: AT_ONCE,

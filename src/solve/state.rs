@@ -69,12 +69,10 @@ impl State {
 pub struct Memory(pub Vec<bool>);
 
 impl Memory {
-    /// Every relay and isolator out. A low-voltage cutoff is closed, as it is on any vehicle that was driven: it is the fall of
-    /// the voltage that opens it, whether or not the record tells what charges the battery.
+    /// Everything out.
     #[must_use]
     pub fn all_out(vehicle: &Vehicle) -> Self {
-        let parts = vehicle.parts.iter();
-        Self(parts.map(|part| part.kind == Kind::Cutoff).collect())
+        Self(vec![false; vehicle.parts.len()])
     }
 
     /// Everything out, but cutoffs closed: what a vehicle with charged batteries starts from, also where the record has
