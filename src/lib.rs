@@ -18,3 +18,29 @@ pub mod render;
 pub mod solve;
 pub mod source;
 pub mod table;
+
+use std::sync::Arc;
+
+/// One record, built, solved and checked.
+#[derive(Clone, Debug)]
+pub struct Audit {
+    /// The vehicle.
+    pub vehicle: model::Vehicle,
+    /// Its states, solved, and the sums over them.
+    pub solved: analyze::Solved,
+    /// What the checks say.
+    pub report: check::Report,
+}
+
+/// Carries a record through all the steps from [`model`] to [`check`].
+#[must_use]
+pub fn audit(document: read::document::Document) -> Audit {
+    let vehicle = model::build(Arc::new(document));
+    let solved = analyze::analyze(&vehicle);
+    let report = check::run(&vehicle, &solved);
+    Audit {
+        vehicle,
+        solved,
+        report,
+    }
+}

@@ -22,7 +22,7 @@ use crate::solve::alternator_output;
 pub struct Balance {
     /// Current of all alternators together; nothing without one.
     pub alternator: Option<Amps>,
-    /// The most that they give at this engine speed; nothing without one, or where it is not stated.
+    /// The most that they give at this engine speed; nothing without one, or where the output is not stated.
     pub alternator_limit: Option<Amps>,
     /// Of each battery: current, positive when it gives, and the voltage between its posts.
     pub batteries: Vec<Flow>,
@@ -104,7 +104,7 @@ impl Balance {
                 }),
                 Element::Alternator { output, .. } => {
                     // One whose output is not stated leaves the limit of all unknown.
-                    let limit = (!output.is_empty() && situation.engine.runs())
+                    let limit = (!output.is_empty())
                         .then(|| Amps(alternator_output(output, situation.engine)));
                     sum.alternator_limit = match sum.alternator {
                         None => limit,
@@ -308,7 +308,7 @@ situations:
         close(hard.alternator_limit.unwrap(), 120.0);
         let parked = balance(&vehicle, "parked");
         close(parked.load, 0.02);
-        assert_eq!(parked.alternator_limit, None);
+        assert_eq!(parked.alternator_limit, Some(Amps(0.0)));
     }
 
     /// 5 A at 12 V behind a converter of 100 % cost about half of that on the 24 V side.

@@ -11,6 +11,7 @@ use crate::model::Setting;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::source::Sources;
+use crate::source::Span;
 use crate::source::Text;
 
 /// How many findings of each level; what the record accepts is counted apart.
@@ -196,9 +197,19 @@ pub fn at_speed(of: Engine) -> String {
 
 /// `truck.yaml:12`.
 #[must_use]
-pub fn line(sources: &Sources, at: crate::source::Span) -> String {
+pub fn line(sources: &Sources, at: Span) -> String {
     let name = sources.get(at.file).map_or("", Text::name);
     format!("{name}:{}", sources.position(at).line)
+}
+
+/// `line 12` of the record itself, `shelf.yaml:12` of a library that it names.
+#[must_use]
+pub fn line_of_record(sources: &Sources, at: Span) -> String {
+    if at.file.0 == 0 {
+        format!("line {}", sources.position(at).line)
+    } else {
+        line(sources, at)
+    }
 }
 
 #[cfg(test)]

@@ -35,6 +35,8 @@ pub struct CommandLine {
 /// The commands.
 #[derive(Subcommand, Debug)]
 pub enum Command {
+    /// Findings, what could not be checked, key-off and key-on sums of one or more records
+    Audit(Audit),
     /// What a check looks for, why, its formula and source; all checks without a name
     Explain(Explain),
     /// The published values in use, with their sources
@@ -52,6 +54,34 @@ pub enum Command {
     Completions(Completions),
     /// The manual page, for `man -l -`
     Manual(Manual),
+}
+
+/// `keyoff audit`
+#[derive(Args, Debug)]
+pub struct Audit {
+    /// Records; `-` reads standard input
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+
+    /// What to print; of several records, JSON is one line each
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: AuditFormat,
+
+    /// The least level that makes the exit code 1
+    #[arg(long, value_enum, default_value_t, value_name = "LEVEL")]
+    pub fail_on: FailOn,
+
+    /// Shows the arithmetic behind each finding
+    #[arg(long)]
+    pub why: bool,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// What every command that reads a record takes.
@@ -206,6 +236,36 @@ pub enum TableFormat {
     Json,
     /// A table for a spreadsheet
     Csv,
+}
+
+/// The forms of an audit.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum AuditFormat {
+    /// Words for people
+    #[default]
+    Text,
+    /// Data for programs
+    Json,
+    /// Findings and what could not be judged, as a table for a spreadsheet
+    Csv,
+    /// SARIF 2.1.0, for editors and build services
+    Sarif,
+    /// JUnit XML, for build services
+    Junit,
+}
+
+/// The least level that makes the exit code 1.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum FailOn {
+    /// Errors
+    #[default]
+    Error,
+    /// Warnings and errors
+    Warning,
+    /// Anything
+    Note,
+    /// Nothing
+    Never,
 }
 
 /// Units of display.

@@ -28,6 +28,7 @@ fn main() -> ExitCode {
     };
     let terminal = Terminal::new(line.color);
     let end = match &line.command {
+        Command::Audit(args) => command::audit::run(args, terminal),
         Command::Explain(args) => command::explain::run(args, terminal),
         Command::Tables(args) => command::tables::run(args, terminal),
         Command::WireList(args) => command::wirelist::run(args, terminal),

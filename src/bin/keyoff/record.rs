@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use keyoff::Audit;
 use keyoff::model::Vehicle;
 use keyoff::read::Limits;
 use keyoff::read::Unreadable;
@@ -30,6 +31,11 @@ pub fn read(path: &Path, most: u64) -> Result<Document, Unusable> {
     let mut library = |name: &str| file::library(path, name, most);
     keyoff::read::read(&path.display().to_string(), &bytes, &mut library, &limits)
         .map_err(|unreadable| Unusable::Unreadable(Box::new(unreadable)))
+}
+
+/// Audits a record.
+pub fn audit(path: &Path, most: u64) -> Result<Audit, Unusable> {
+    Ok(keyoff::audit(read(path, most)?))
 }
 
 /// Reads a record and builds its vehicle.

@@ -6,6 +6,9 @@ use crate::analyze::Balance;
 use crate::analyze::Flow;
 use crate::analyze::KeyOff;
 use crate::analyze::Solved;
+use crate::analyze::endurance::Standing;
+use crate::analyze::park::Parked;
+use crate::analyze::park::park;
 use crate::check::Harm;
 use crate::check::Level;
 use crate::check::Measure;
@@ -29,6 +32,7 @@ use crate::source::Span;
 pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
     let sources = &vehicle.document.sources;
     let count = words::Count::of(report);
+    let parked = park(vehicle, &solved.key_off);
     v1::Audit {
         format: v1::FORMAT,
         document: v1::Document {
@@ -61,6 +65,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
         assumed: vehicle
             .assumed
             .iter()
+            .chain(&parked.assumed)
             .map(|assumed| v1::Assumed {
                 what: assumed.what.clone(),
                 subject: assumed.subject.clone(),
@@ -72,7 +77,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
                 source: assumed.source.clone(),
             })
             .collect(),
-        key_off: key_off(vehicle, &solved.key_off),
+        key_off: key_off(vehicle, &solved.key_off, &parked),
         situations: solved
             .situations
             .iter()
@@ -118,7 +123,7 @@ fn finding(vehicle: &Vehicle, reported: &Reported) -> v1::Finding {
     }
 }
 
-fn key_off(vehicle: &Vehicle, key_off: &KeyOff) -> v1::KeyOff {
+fn key_off(vehicle: &Vehicle, key_off: &KeyOff, parked: &Parked) -> v1::KeyOff {
     v1::KeyOff {
         draw_a: number(key_off.draw.0),
         draw_low_a: number(key_off.range.low.0),
@@ -155,9 +160,27 @@ fn key_off(vehicle: &Vehicle, key_off: &KeyOff) -> v1::KeyOff {
                 draw_a: number(draw.0),
                 simple_hours: simple.map(hours),
                 simple_days: simple.map(days),
+                days_to_no_start: parked
+                    .banks
+                    .iter()
+                    .find(|bank| bank.part == *battery)
+                    .and_then(|bank| bank.here.as_ref())
+                    .map(no_start),
             })
             .collect(),
-        days_to_no_start: None,
+        days_to_no_start: parked
+            .starter()
+            .and_then(|bank| bank.here.as_ref())
+            .map(no_start),
+    }
+}
+
+fn no_start(standing: &Standing) -> v1::NoStart {
+    v1::NoStart {
+        at_c: number(standing.at.0),
+        low: number(standing.days.low),
+        likely: number(standing.days.likely),
+        high: number(standing.days.high),
     }
 }
 
@@ -167,9 +190,11 @@ fn situation(vehicle: &Vehicle, of: &Situation, solution: &Solution) -> v1::Situ
         name: of.name.clone(),
         key: key(of.key),
         engine: words::engine(of.engine),
-        alternator_a: balance.alternator.map(|current| number(current.0)),
+        alternator_a: number(balance.alternator.unwrap_or_default().0),
         alternator_limit_a: balance.alternator_limit.map(|limit| number(limit.0)),
-        battery_a: balance.starter(vehicle).map(|flow| number(flow.current.0)),
+        battery_a: balance
+            .starter(vehicle)
+            .map_or(0.0, |flow| number(flow.current.0)),
         batteries: balance
             .batteries
             .iter()

@@ -87,11 +87,27 @@ impl Page {
         }
     }
 
-    /// A table; nothing where it has no rows.
+    /// A table; nothing where it has no rows. A column without anything in it is left out.
     pub fn table(&mut self, indent: usize, columns: &[Column<'_>], rows: Vec<Vec<String>>) {
         if rows.is_empty() {
             return;
         }
+        let full: Vec<bool> = (0..columns.len())
+            .map(|at| {
+                rows.iter()
+                    .any(|row| row.get(at).is_some_and(|cell| !cell.is_empty()))
+            })
+            .collect();
+        let mut kept = full.iter();
+        let columns: Vec<Column<'_>> = columns
+            .iter()
+            .copied()
+            .filter(|_| kept.next().is_some_and(|full| *full))
+            .collect();
+        let rows = rows.into_iter().map(|row| {
+            let kept = row.into_iter().zip(&full).filter(|(_, full)| **full);
+            kept.map(|(cell, _)| cell).collect::<Vec<_>>()
+        });
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
@@ -155,6 +171,8 @@ impl Page {
             .initial_indent(&first)
             .subsequent_indent(&rest)
             .break_words(false)
+            // A name with a stroke or a dash in it stays in one piece.
+            .word_separator(textwrap::WordSeparator::AsciiSpace)
             .word_splitter(textwrap::WordSplitter::NoHyphenation);
         for line in textwrap::wrap(words, options) {
             self.out.push_str(line.trim_end());

@@ -1,5 +1,6 @@
 //! One file a command.
 
+pub mod audit;
 pub mod completions;
 pub mod explain;
 pub mod fuses;
@@ -26,6 +27,8 @@ use crate::terminal::Terminal;
 pub enum End {
     /// Nothing at or above the level asked for.
     Clean = 0,
+    /// Findings.
+    Findings = 1,
     /// Some input could not be used.
     Unusable = 2,
 }

@@ -267,6 +267,8 @@ pub struct BatteryDraw {
     pub simple_hours: Option<f64>,
     /// The same in days.
     pub simple_days: Option<f64>,
+    /// How long it would hold out; null where it gives nothing or a fact for it is not stated.
+    pub days_to_no_start: Option<NoStart>,
 }
 
 /// How long the engine would still start.
@@ -293,12 +295,12 @@ pub struct Situation {
     pub key: Key,
     /// `stopped`, `idle`, `cruise`, or a speed as `1400 rpm`.
     pub engine: String,
-    /// Current of the alternators; null without one.
-    pub alternator_a: Option<f64>,
-    /// The most that they give at this engine speed; null without one, or where it is not stated.
+    /// Current of the alternators; 0 without one.
+    pub alternator_a: f64,
+    /// The most that they give at this engine speed; null without one, or where their output is not stated.
     pub alternator_limit_a: Option<f64>,
-    /// Current of the battery that starts the engine, positive when it gives; null without one.
-    pub battery_a: Option<f64>,
+    /// Current of the battery that starts the engine, positive when it gives; 0 without one.
+    pub battery_a: f64,
     /// Of each battery.
     pub batteries: Vec<BatteryCurrent>,
     /// What everything takes together, what stands behind a converter by the converter's input.

@@ -28,7 +28,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
 fn assumed(told: &Told<'_>, page: &mut Page) {
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for assumed in &told.vehicle.assumed {
+    for assumed in told.vehicle.assumed.iter().chain(&told.parked.assumed) {
         let words = taken(told, assumed);
         let at = *known.entry(words.clone()).or_insert_with(|| {
             alike.push((words, Vec::new()));
@@ -98,8 +98,9 @@ fn origins(told: &Told<'_>, page: &mut Page) {
     if !counted.unknown.is_empty() {
         counts.push(format!("{} unknown", counted.unknown.len()));
     }
-    if !told.vehicle.assumed.is_empty() {
-        counts.push(format!("{} assumed", told.vehicle.assumed.len()));
+    let assumed = told.vehicle.assumed.len() + told.parked.assumed.len();
+    if assumed > 0 {
+        counts.push(format!("{assumed} assumed"));
     }
     if counts.is_empty() {
         counts.push("none".to_owned());

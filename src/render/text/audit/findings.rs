@@ -51,7 +51,7 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
     let mut lines = vec![words::sentence(&finding.help)];
     let mut facts = Vec::new();
     if let Some(value) = finding.value {
-        facts.push(format!("Found {}", told.measure(value.amount, value.unit)));
+        facts.push(format!("found {}", told.measure(value.amount, value.unit)));
     }
     if let Some(limit) = finding.limit {
         facts.push(format!("limit {}", told.measure(limit.amount, limit.unit)));
@@ -60,7 +60,7 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
         facts.push(format!("source: {}", finding.source));
     }
     if !facts.is_empty() {
-        lines.push(words::sentence(&facts.join("; ")));
+        lines.push(words::sentence(&capital(&facts.join("; "))));
     }
     if let Some(setting) = words::setting(&finding.setting) {
         lines.push(format!("Shows {setting}."));
@@ -75,6 +75,14 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
         }
     }
     lines.join("\n")
+}
+
+/// With a capital first letter.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
 }
 
 fn accepted(told: &Told<'_>, page: &mut Page) {

@@ -9,6 +9,8 @@ mod summary;
 
 use crate::analyze::Balance;
 use crate::analyze::Solved;
+use crate::analyze::park::Parked;
+use crate::analyze::park::park;
 use crate::check::Report;
 use crate::model::Situation;
 use crate::model::Vehicle;
@@ -37,6 +39,7 @@ struct Told<'a> {
     vehicle: &'a Vehicle,
     solved: &'a Solved,
     report: &'a Report,
+    parked: Parked,
     balances: Vec<(&'a Situation, &'a Solution, Balance)>,
     options: Options,
 }
@@ -83,6 +86,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Optio
         vehicle,
         solved,
         report,
+        parked: park(vehicle, &solved.key_off),
         balances,
         options,
     };

@@ -7,6 +7,7 @@ use crate::check::Reported;
 use crate::model::Key;
 use crate::model::Situation;
 use crate::quantity::AmpHours;
+use crate::quantity::Fraction;
 use crate::quantity::Seconds;
 use crate::quantity::show;
 use crate::quantity::show::Units;
@@ -85,7 +86,7 @@ fn found(told: &Told<'_>, page: &mut Page) {
 }
 
 fn one(told: &Told<'_>, page: &mut Page, reported: &Reported) {
-    let place = words::line(&told.vehicle.document.sources, reported.finding.at);
+    let place = words::line_of_record(&told.vehicle.document.sources, reported.finding.at);
     let level = page.level(reported.level, words::level(reported.level));
     page.marked(
         4,
@@ -161,6 +162,7 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
                     "That is the simple sum, down to an empty battery. Cold, age and the charge that starting takes make \
                      the real time shorter.",
                 );
+                standing(told, page);
             }
             None => page.line(
                 2,
@@ -182,6 +184,52 @@ fn key_off(told: &Told<'_>, page: &mut Page) {
                 "Not known, so the figure is not whole: {}.",
                 words::list(&key_off.missing)
             ),
+        );
+    }
+}
+
+/// How long the engine would still start at the temperature of the record.
+fn standing(told: &Told<'_>, page: &mut Page) {
+    let Some(bank) = told.parked.starter() else {
+        return;
+    };
+    let Some(here) = &bank.here else {
+        return;
+    };
+    let at = told.show(here.at);
+    let days = here.days;
+    if days.likely <= 0.0 {
+        page.line(
+            2,
+            &format!(
+                "At {at} the engine does not start even now: the charge it needs is not there."
+            ),
+        );
+    } else {
+        page.line(
+            2,
+            &format!(
+                "Standing at {at}, the engine still starts for {} days ({} to {}). The floor of {} charge is set by {}.",
+                digits(days.likely, 2),
+                digits(days.low, 2),
+                digits(days.high, 2),
+                told.show(Fraction(here.floor)),
+                here.floor_by.text()
+            ),
+        );
+    }
+    if !bank.missing.is_empty() {
+        page.line(
+            2,
+            &format!(
+                "Not stated, so cranking is left out of it: {}.",
+                words::list(&bank.missing)
+            ),
+        );
+    } else if !here.moved_by.is_empty() {
+        page.line(
+            2,
+            &format!("What moves this most: {}.", words::list(&here.moved_by)),
         );
     }
 }

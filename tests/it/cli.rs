@@ -1,0 +1,254 @@
+//! The command line: exit codes, where things are printed, what is written.
+
+use std::process::Stdio;
+
+use serde_json::Value;
+
+use crate::run::Folder;
+use crate::run::finish;
+use crate::run::keyoff;
+use crate::run::run;
+use crate::run::run_in;
+use crate::run::run_with_input;
+
+const SOUND: &str = "tests/data/clean/work-lamps-on-a-relay.yaml";
+const FAULTY: &str = "tests/data/faulty/fuse-exceeds-wire--F1.yaml";
+
+fn sound() -> String {
+    std::fs::read_to_string(crate::run::root().join(SOUND)).unwrap()
+}
+
+#[test]
+fn help_and_version_are_answers_and_bad_usage_is_not() {
+    let help = run(["--help"]);
+    assert_eq!(help.code, Some(0));
+    assert!(help.out.contains("Exit codes"), "{help:?}");
+    assert_eq!(
+        run(["--version"]).out,
+        format!("keyoff {}\n", env!("CARGO_PKG_VERSION"))
+    );
+    for bad in [
+        &["frobnicate"][..],
+        &["audit"],
+        &["audit", "--format", "xml", SOUND],
+        &[],
+    ] {
+        let bad = run(bad);
+        assert_eq!(bad.code, Some(2), "{bad:?}");
+        assert_eq!(bad.out, "");
+        assert!(!bad.err.is_empty());
+    }
+}
+
+#[test]
+fn exit_codes_follow_the_level_asked_for() {
+    assert_eq!(run(["audit", SOUND]).code, Some(0));
+    assert_eq!(run(["audit", FAULTY]).code, Some(1));
+    assert_eq!(run(["audit", FAULTY, "--fail-on", "never"]).code, Some(0));
+    let warned = "tests/data/faulty/ahead-of-ignition--BEACON.yaml";
+    assert_eq!(run(["audit", warned, "--fail-on", "warning"]).code, Some(1));
+    // The worst of several records counts.
+    assert_eq!(run(["audit", FAULTY, SOUND]).code, Some(1));
+    assert_eq!(run(["audit", FAULTY, "no-such.yaml", SOUND]).code, Some(2));
+}
+
+#[test]
+fn a_file_that_cannot_be_had_is_told_on_standard_error() {
+    let missing = run(["audit", "no-such.yaml"]);
+    assert_eq!((missing.code, missing.out.as_str()), (Some(2), ""));
+    assert!(
+        missing.err.contains("there is no file `no-such.yaml`"),
+        "{missing:?}"
+    );
+    let folder = run(["audit", "examples"]);
+    assert_eq!(folder.code, Some(2));
+    assert!(folder.err.contains("is a folder"), "{folder:?}");
+    let large = run(["audit", SOUND, "--max-size", "100"]);
+    assert_eq!(large.code, Some(2));
+    assert!(large.err.contains("larger than 100 bytes"), "{large:?}");
+}
+
+#[test]
+fn what_cannot_be_used_is_json_too_where_json_is_asked_for() {
+    let missing = run(["audit", "--format", "json", "no-such.yaml"]);
+    assert_eq!(missing.code, Some(2));
+    let value: Value = serde_json::from_str(&missing.out).unwrap();
+    assert_eq!(value["unreadable"][0]["at"], Value::Null);
+    let broken = run_with_input(
+        b"keyoff: 1\nparts: {F1: {kind: fuse, rating: 30}}\n",
+        ["audit", "--format", "json", "-"],
+    );
+    assert_eq!(broken.code, Some(2));
+    let value: Value = serde_json::from_str(&broken.out).unwrap();
+    assert_eq!(value["document"]["path"], "-");
+    assert_eq!(value["unreadable"][0]["at"]["line"], 2);
+}
+
+#[test]
+fn standard_input_reads_like_a_file() {
+    let text = sound();
+    let from_file = run(["audit", "--format", "json", SOUND]);
+    let from_input = run_with_input(text.as_bytes(), ["audit", "--format", "json", "-"]);
+    assert_eq!(from_input.out, from_file.out.replacen(SOUND, "-", 1));
+}
+
+#[test]
+fn colours_are_only_for_terminals_and_for_those_who_insist() {
+    assert!(!run(["audit", FAULTY]).out.contains('\u{1b}'));
+    assert!(
+        run(["audit", FAULTY, "--color", "always"])
+            .out
+            .contains("\u{1b}[")
+    );
+    let broken = run_with_input(b"keyoff: 1\n", ["audit", "-"]);
+    assert!(!broken.err.contains('\u{1b}'));
+}
+
+#[test]
+fn two_runs_print_the_same_bytes() {
+    for form in ["text", "json", "csv", "sarif", "junit"] {
+        let args = [
+            "audit",
+            "--format",
+            form,
+            "examples/used-truck.yaml",
+            FAULTY,
+        ];
+        assert_eq!(run(args), run(args), "{form}");
+    }
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_is_no_fault() {
+    let mut child = keyoff()
+        .args(["audit", "--fail-on", "never", "examples/used-truck.yaml"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+}
+
+#[test]
+fn a_library_is_found_beside_the_record() {
+    let folder = Folder::new();
+    folder.file("trucks/shelf.yaml", "keyoff: 1\nlibrary:\n  lamp: {kind: load, type: led, what: work lamp, draw: 14 A, max-fuse: 30 A}\n");
+    let text = sound().replacen("keyoff: 1\n", "keyoff: 1\nlibrary: shelf.yaml\n", 1).replacen(
+        "{kind: load, type: led, what: four LED work lamps, draw: 14 A, max-fuse: 30 A, zone: exterior}",
+        "{use: lamp, zone: exterior}",
+        1,
+    );
+    assert!(text.contains("use: lamp"));
+    folder.file("trucks/truck.yaml", &text);
+    let ran = run_in(&folder.0, ["audit", "trucks/truck.yaml"]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    let lost = run_in(&folder.0.join("trucks"), ["audit", "../trucks/truck.yaml"]);
+    assert_eq!(lost.code, Some(0), "{lost:?}");
+    std::fs::remove_file(folder.0.join("trucks/shelf.yaml")).unwrap();
+    let lost = run_in(&folder.0, ["audit", "trucks/truck.yaml"]);
+    assert_eq!(lost.code, Some(2), "{lost:?}");
+    assert!(lost.err.contains("shelf.yaml"), "{lost:?}");
+}
+
+#[test]
+fn a_new_record_is_written_once_and_audits_clean() {
+    let folder = Folder::new();
+    let ran = run_in(&folder.0, ["new", "truck 7.yaml"]);
+    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{ran:?}");
+    let text = folder.read("truck 7.yaml");
+    assert!(text.contains("name: truck 7\n"), "{text}");
+    let audit = run_in(
+        &folder.0,
+        [
+            "audit",
+            "--fail-on",
+            "note",
+            "--format",
+            "json",
+            "truck 7.yaml",
+        ],
+    );
+    assert_eq!(audit.code, Some(0), "{audit:?}");
+    let value: Value = serde_json::from_str(&audit.out).unwrap();
+    assert_eq!(
+        value["summary"]["not_checked"], 0,
+        "{}",
+        value["not_checked"]
+    );
+
+    folder.file("truck 7.yaml", "mine\n");
+    let again = run_in(&folder.0, ["new", "truck 7.yaml"]);
+    assert_eq!(again.code, Some(2));
+    assert!(again.err.contains("--force"), "{again:?}");
+    assert_eq!(folder.read("truck 7.yaml"), "mine\n");
+    assert_eq!(
+        run_in(&folder.0, ["new", "--force", "truck 7.yaml"]).code,
+        Some(0)
+    );
+    assert_eq!(folder.read("truck 7.yaml"), text);
+}
+
+#[test]
+fn a_new_record_without_a_file_is_printed_under_any_name() {
+    let name = "Crew's \"#7\": {odd}";
+    let printed = run(["new", name]);
+    assert_eq!(printed.code, Some(0));
+    let audit = run_with_input(printed.out.as_bytes(), ["audit", "--format", "json", "-"]);
+    let value: Value = serde_json::from_str(&audit.out).unwrap();
+    assert_eq!(value["document"]["name"], name);
+}
+
+#[test]
+fn explain_lists_all_checks_and_says_which_name_is_nearest() {
+    let list = run(["explain"]);
+    assert_eq!(list.code, Some(0));
+    for check in keyoff::check::ALL {
+        assert!(list.out.contains(check.meta.name), "{}", check.meta.name);
+        let page = run(["explain", check.meta.name]);
+        assert_eq!(page.code, Some(0));
+        assert!(
+            page.out.contains(check.meta.page.trim()),
+            "{}",
+            check.meta.name
+        );
+    }
+    let near = run(["explain", "fuse-exceed-wire"]);
+    assert_eq!(near.code, Some(2));
+    assert!(
+        near.err.contains("did you mean `fuse-exceeds-wire`?"),
+        "{near:?}"
+    );
+}
+
+#[test]
+fn schemas_are_printed_as_they_stand() {
+    let list = run(["schema"]);
+    for schema in keyoff::render::schema::ALL {
+        assert!(list.out.contains(schema.name));
+        assert_eq!(run(["schema", schema.name]).out, schema.text);
+        let file = crate::run::root().join(format!("schemas/{}.schema.json", schema.name));
+        assert_eq!(std::fs::read_to_string(file).unwrap(), schema.text);
+    }
+    assert_eq!(run(["schema", "vehicles"]).code, Some(2));
+}
+
+#[test]
+fn shells_and_manuals_are_served() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = run(["completions", shell]);
+        assert_eq!(script.code, Some(0));
+        assert!(script.out.contains("audit"), "{shell}");
+    }
+    assert!(run(["manual"]).out.contains(".TH keyoff 1"));
+    assert!(run(["manual", "audit"]).out.contains("fail\\-on"));
+    assert_eq!(run(["manual", "odit"]).code, Some(2));
+}
+
+#[test]
+fn the_environment_can_ask_for_no_colour() {
+    let ran = finish(keyoff().env("NO_COLOR", "1").args(["audit", FAULTY]));
+    assert!(!ran.out.contains('\u{1b}'));
+}

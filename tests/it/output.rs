@@ -1,0 +1,148 @@
+//! What is printed about whole records: words as snapshots, data against its own schema.
+
+use jsonschema::Validator;
+use serde_json::Value;
+
+use crate::run::records;
+use crate::run::run;
+
+fn validator(name: &str) -> Validator {
+    let schema = run(["schema", name]);
+    assert_eq!(schema.code, Some(0), "{schema:?}");
+    let schema: Value = serde_json::from_str(&schema.out).unwrap();
+    jsonschema::validator_for(&schema).unwrap()
+}
+
+fn valid(validator: &Validator, what: &str, text: &str) -> Value {
+    let value: Value = serde_json::from_str(text).unwrap_or_else(|error| panic!("{what}: {error}"));
+    let faults: Vec<String> = validator
+        .iter_errors(&value)
+        .map(|error| format!("{}: {error}", error.instance_path()))
+        .collect();
+    assert!(faults.is_empty(), "{what}: {faults:#?}");
+    value
+}
+
+#[test]
+fn every_audit_in_json_is_as_its_schema_says() {
+    let validator = validator("audit");
+    let mut read = 0;
+    let mut refused = 0;
+    for folder in [
+        "examples",
+        "tests/data/clean",
+        "tests/data/faulty",
+        "tests/data/errors",
+        "tests/data/hostile",
+    ] {
+        for record in records(folder) {
+            let ran = run(["audit", "--format", "json", &record]);
+            assert!(matches!(ran.code, Some(0..=2)), "{record}: {ran:?}");
+            let value = valid(&validator, &record, &ran.out);
+            if ran.code == Some(2) {
+                refused += 1;
+                assert!(
+                    value["unreadable"]
+                        .as_array()
+                        .is_some_and(|faults| !faults.is_empty()),
+                    "{record}"
+                );
+            } else {
+                read += 1;
+                agrees_with_itself(&record, &value);
+            }
+        }
+    }
+    assert!(read > 0 && refused > 0, "{read} read, {refused} refused");
+}
+
+/// Counts count what is listed, and a place is where it says.
+fn agrees_with_itself(record: &str, value: &Value) {
+    let findings = value["findings"].as_array().unwrap();
+    let count = |level: &str| {
+        findings
+            .iter()
+            .filter(|one| one["accepted"].is_null() && one["level"] == level)
+            .count() as u64
+    };
+    assert_eq!(value["summary"]["errors"], count("error"), "{record}");
+    assert_eq!(value["summary"]["warnings"], count("warning"), "{record}");
+    assert_eq!(value["summary"]["notes"], count("note"), "{record}");
+    let gaps = value["not_checked"].as_array().unwrap().len() as u64;
+    assert_eq!(value["summary"]["not_checked"], gaps, "{record}");
+    let text = std::fs::read_to_string(crate::run::root().join(record)).unwrap();
+    let lines: Vec<&str> = text.trim_start_matches('\u{feff}').lines().collect();
+    for finding in findings {
+        let line = finding["at"]["line"].as_u64().unwrap() as usize;
+        let column = finding["at"]["column"].as_u64().unwrap() as usize;
+        assert!(
+            column <= lines[line - 1].chars().count() + 1,
+            "{record}: {finding}"
+        );
+    }
+    let names: Vec<&str> = value["situations"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|situation| situation["name"].as_str().unwrap())
+        .collect();
+    assert_eq!(names[..2], ["parked", "all on"], "{record}");
+}
+
+#[test]
+fn the_checks_in_json_are_as_their_schema_says() {
+    let ran = run(["explain", "--format", "json"]);
+    let value = valid(&validator("explain"), "explain", &ran.out);
+    assert_eq!(
+        value["checks"].as_array().unwrap().len(),
+        keyoff::check::ALL.len()
+    );
+}
+
+/// Of several records each has its own line, and one that cannot be used does not hide the others.
+#[test]
+fn several_records_are_a_line_each() {
+    let validator = validator("audit");
+    let ran = run([
+        "audit",
+        "--format",
+        "json",
+        "examples/service-body.yaml",
+        "no-such.yaml",
+        "examples/used-truck.yaml",
+    ]);
+    assert_eq!(ran.code, Some(2));
+    let lines: Vec<&str> = ran.out.lines().collect();
+    assert_eq!(lines.len(), 3);
+    for line in &lines {
+        valid(&validator, line, line);
+    }
+    assert!(lines[1].contains("unreadable"));
+}
+
+#[test]
+fn examples_in_words() {
+    for record in records("examples") {
+        let ran = run(["audit", &record]);
+        assert_eq!(ran.err, "", "{record}");
+        for line in ran.out.lines() {
+            // Lines of the record are shown as they are.
+            let shown = line.contains(['│', '·']);
+            let columns = line.chars().count();
+            assert!(
+                shown || columns <= 100,
+                "{record}: {columns} columns: {line}"
+            );
+        }
+        // Nothing that has been looked at is promised to be harmless.
+        let lower = ran.out.to_lowercase();
+        assert!(
+            !lower
+                .split(|c: char| !c.is_alphabetic())
+                .any(|word| word == "safe"),
+            "{record}"
+        );
+        let name = record.rsplit('/').next().unwrap().trim_end_matches(".yaml");
+        insta::assert_snapshot!(format!("audit-{name}"), ran.out);
+    }
+}
