@@ -11,6 +11,7 @@
 
 pub mod analyze;
 pub mod check;
+pub mod draw;
 pub mod model;
 pub mod quantity;
 pub mod read;
