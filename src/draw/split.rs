@@ -17,8 +17,8 @@ pub fn pieces(schematic: &Schematic) -> (Vec<Vec<usize>>, Vec<usize>) {
     }
     let mut groups: Vec<(usize, Vec<usize>)> = Vec::new();
     let mut alone = Vec::new();
-    for device in 0..schematic.devices.len() {
-        if !joined[device] {
+    for (device, joined) in joined.into_iter().enumerate() {
+        if !joined {
             alone.push(device);
             continue;
         }

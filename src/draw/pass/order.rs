@@ -400,15 +400,10 @@ fn joints(rows: &Rows) -> Joints {
 /// Crossings taken away by putting `lower` above `upper`.
 fn gain(joints: &Joints, position: &[usize], upper: usize, lower: usize) -> i64 {
     let mut gain = 0;
-    for side in 0..2 {
-        let mut a: Vec<(usize, i32)> = joints[upper][side]
-            .iter()
-            .map(|end| (position[end.0], end.1))
-            .collect();
-        let mut b: Vec<(usize, i32)> = joints[lower][side]
-            .iter()
-            .map(|end| (position[end.0], end.1))
-            .collect();
+    for (above, below) in joints[upper].iter().zip(&joints[lower]) {
+        let place = |end: &(usize, i32)| (position[end.0], end.1);
+        let mut a: Vec<(usize, i32)> = above.iter().map(place).collect();
+        let mut b: Vec<(usize, i32)> = below.iter().map(place).collect();
         a.sort_unstable();
         b.sort_unstable();
         for end in &a {
