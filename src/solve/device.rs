@@ -10,6 +10,11 @@ use super::Way;
 pub(super) const IDEAL: f64 = 1e-8;
 /// Slope of a current that does not follow the voltage, in siemens: only guides the way to the solution.
 const GUIDE: f64 = 1e-9;
+/// A load is connected the wrong way round from this voltage on, in volt; less is rounding.
+const BACKWARDS: f64 = 1e-9;
+/// What passes a load the wrong way round, in siemens: and one that takes nothing: but a trace, so that a point
+/// that hangs on it alone has the voltage of its other side.
+const TRACE: f64 = 1e-12;
 /// A diode conducts above its drop by this, in volt, and stops below it by as much.
 const DIODE_BAND: f64 = 1e-12;
 /// The least resistance of a conducting diode, in ohm.
@@ -90,7 +95,10 @@ impl Draw {
     /// By a law of the record.
     pub(super) fn new(load: &Load, law: Option<Law>, both_ways: bool) -> Self {
         let rated = load.rated.likely.0;
-        let steady = |watts, amps| Plain::Steady { watts, amps };
+        let steady = |watts: f64, amps: f64| match (watts, amps) {
+            (0.0, 0.0) => Plain::Conductance(TRACE),
+            _ => Plain::Steady { watts, amps },
+        };
         let plain = match law {
             None => Plain::Nothing,
             Some(Law::Resistance(ohms)) => Plain::Conductance(1.0 / ohms.likely.0.max(IDEAL)),
@@ -131,7 +139,7 @@ impl Draw {
     /// Whether its law bends at the voltage where it fades, and this voltage is below.
     pub(super) fn faded(&self, volts: f64) -> bool {
         matches!(self.law, Plain::Steady { .. })
-            && (volts.abs() < self.fades || (volts < 0.0 && !self.both_ways))
+            && (volts.abs() < self.fades || (volts < -BACKWARDS && !self.both_ways))
     }
 
     /// The straight line at a voltage.
@@ -140,11 +148,14 @@ impl Draw {
             return Line::OPEN;
         }
         let size = volts.abs();
-        let backwards = volts < 0.0 && !self.both_ways;
+        let backwards = volts < -BACKWARDS && !self.both_ways;
         match self.law {
             Plain::Nothing => Line::OPEN,
             Plain::Conductance(slope) => Line { slope, offset: 0.0 },
-            Plain::Steady { .. } if backwards => Line::OPEN,
+            Plain::Steady { .. } if backwards => Line {
+                slope: TRACE,
+                offset: 0.0,
+            },
             Plain::Steady { watts, amps } if size < self.fades => Line {
                 slope: (watts / self.fades + amps) / self.fades,
                 offset: 0.0,

@@ -182,3 +182,104 @@ impl Elimination {
         passive
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::{DMatrix, DVector};
+
+    use super::*;
+
+    /// Random networks against a dense decomposition; plain pseudo-random numbers, so that a failure repeats.
+    #[test]
+    fn agrees_with_a_dense_decomposition() {
+        let mut seed = 7_u64;
+        let mut random = move || {
+            seed ^= seed << 13;
+            seed ^= seed >> 7;
+            seed ^= seed << 17;
+            (seed >> 11) as f64 / (1_u64 << 53) as f64
+        };
+        for round in 0..60 {
+            let nodes = 2 + (random() * 40.0) as usize;
+            let mut edges = Vec::new();
+            for node in 1..nodes {
+                edges.push((node as u32, (random() * node as f64) as u32));
+            }
+            for _ in 0..round / 4 {
+                edges.push((
+                    (random() * nodes as f64) as u32,
+                    (random() * nodes as f64) as u32,
+                ));
+            }
+            let (elimination, slots) = Elimination::new(nodes, &edges);
+            let mut numbers = Numbers::default();
+            elimination.fit(&mut numbers);
+            let mut dense = DMatrix::<f64>::zeros(nodes, nodes);
+            let mut right = DVector::<f64>::zeros(nodes);
+            for (&(a, b), &slot) in edges.iter().zip(&slots) {
+                if a == b {
+                    continue;
+                }
+                let siemens = 10_f64.powf(random() * 4.0 - 2.0);
+                numbers.conductance[slot as usize] += siemens;
+                let (a, b) = (a as usize, b as usize);
+                dense[(a, a)] += siemens;
+                dense[(b, b)] += siemens;
+                dense[(a, b)] -= siemens;
+                dense[(b, a)] -= siemens;
+            }
+            for node in 1..nodes {
+                let amps = random() * 20.0 - 10.0;
+                numbers.current[node] = amps;
+                right[node] = amps;
+            }
+            assert!(elimination.solve(&mut numbers));
+            let inner = dense.view((1, 1), (nodes - 1, nodes - 1)).into_owned();
+            let wanted = inner
+                .lu()
+                .solve(&right.rows(1, nodes - 1).into_owned())
+                .unwrap();
+            let size = wanted.amax().max(1.0);
+            for node in 1..nodes {
+                assert!((numbers.volts[node] - wanted[node - 1]).abs() < 1e-9 * size);
+            }
+        }
+    }
+
+    #[test]
+    fn tiny_beside_huge_costs_no_digits() {
+        // 10 V behind 1 ohm, a micro-ohm joint, a mega-ohm leak: exact answer 10 · 1e6 / (1e6 + 1 + 1e-6).
+        let edges = [(1, 0), (1, 2), (2, 0)];
+        let (elimination, slots) = Elimination::new(3, &edges);
+        let mut numbers = Numbers::default();
+        elimination.fit(&mut numbers);
+        for (slot, siemens) in slots.iter().zip([1.0, 1e6, 1e-6]) {
+            numbers.conductance[*slot as usize] += siemens;
+        }
+        numbers.current[1] = 10.0;
+        assert!(elimination.solve(&mut numbers));
+        let exact = 10.0 * 1e6 / (1e6 + 1.0 + 1e-6);
+        assert!((numbers.volts[2] - exact).abs() < 4e-15 * exact);
+    }
+
+    #[test]
+    fn a_network_that_gives_power_is_not_passive() {
+        let (elimination, slots) = Elimination::new(2, &[(1, 0)]);
+        let mut numbers = Numbers::default();
+        elimination.fit(&mut numbers);
+        numbers.conductance[slots[0] as usize] = -1.0;
+        assert!(!elimination.solve(&mut numbers));
+    }
+
+    #[test]
+    fn an_island_is_at_nothing() {
+        let (elimination, slots) = Elimination::new(4, &[(1, 0), (2, 3)]);
+        let mut numbers = Numbers::default();
+        elimination.fit(&mut numbers);
+        numbers.conductance[slots[0] as usize] = 1.0;
+        numbers.conductance[slots[1] as usize] = 2.0;
+        numbers.current[1] = 3.0;
+        assert!(elimination.solve(&mut numbers));
+        assert_eq!(numbers.volts, [0.0, 3.0, 0.0, 0.0]);
+    }
+}

@@ -15,6 +15,8 @@ use super::solution::Way;
 
 /// Voltages that change by less than this, in volt, have arrived; the last correction is quadratic beyond it.
 const ARRIVED: f64 = 1e-8;
+/// Share of a converter's current, and ampere, that make no difference.
+const SAME_GIVEN: f64 = 1e-6;
 /// Steps of one run of tangents.
 const TANGENTS: usize = 40;
 /// Rounds of flipping all pieces at once, then one by one.
@@ -39,6 +41,9 @@ pub(super) struct Newton {
     pub rest: Vec<f64>,
     numbers: Numbers,
     kept: Vec<f64>,
+    kept_ways: Vec<Way>,
+    /// What each converter is taken to give, in ampere.
+    given: Vec<f64>,
     lines: Vec<Line>,
     piece_lines: Vec<Line>,
 }
@@ -48,6 +53,7 @@ struct Step {
     change: f64,
     crossed: bool,
     passive: bool,
+    agreed: bool,
 }
 
 impl Newton {
@@ -61,6 +67,8 @@ impl Newton {
         self.rest.resize(nodes, 0.0);
         self.ways.clear();
         self.ways.extend(self.pieces.iter().map(Piecewise::first));
+        self.given.clear();
+        self.given.resize(network.converters.len(), 0.0);
         self.amps.clear();
         self.amps.resize(network.ends.len(), 0.0);
         self.lines.resize(self.draws.len(), Line::OPEN);
@@ -87,9 +95,10 @@ impl Newton {
     /// Newton's steps; the start is kept where they do not serve.
     fn tangents(&mut self, network: &Network<'_>) -> bool {
         self.kept.clone_from(&self.volts);
+        self.kept_ways.clone_from(&self.ways);
         for _ in 0..TANGENTS {
             let step = self.step(network, Fit::Tangent);
-            if step.crossed || !step.passive {
+            if step.crossed || !step.passive || !step.agreed {
                 break;
             }
             if step.change < ARRIVED {
@@ -97,12 +106,16 @@ impl Newton {
             }
         }
         self.volts.clone_from(&self.kept);
+        self.ways.clone_from(&self.kept_ways);
         false
     }
 
     /// Chords until a step is smaller than `near`.
     fn chords(&mut self, network: &Network<'_>, near: f64) -> bool {
-        (0..CHORDS).any(|_| self.step(network, Fit::Chord).change < near)
+        (0..CHORDS).any(|_| {
+            let step = self.step(network, Fit::Chord);
+            step.agreed && step.change < near
+        })
     }
 
     /// One step: loads straight at the present voltages, pieces flipped until they agree.
@@ -116,7 +129,13 @@ impl Newton {
             *line = draw.line(across(&self.volts, network, site.element), fit);
         }
         let mut passive = true;
-        for round in 0..FLIPS.0 + FLIPS.1 {
+        let mut agreed = false;
+        // Against tangents that fall, flips may run in a circle; against chords they end.
+        let rounds = match fit {
+            Fit::Tangent => FLIPS.0,
+            Fit::Nothing | Fit::Chord => FLIPS.0 + FLIPS.1,
+        };
+        for round in 0..rounds {
             self.stamp(network);
             passive = network.elimination.solve(&mut self.numbers);
             let alone = round >= FLIPS.0;
@@ -134,6 +153,7 @@ impl Newton {
                 }
             }
             if !flipped {
+                agreed = true;
                 break;
             }
         }
@@ -154,12 +174,13 @@ impl Newton {
             change,
             crossed,
             passive,
+            agreed,
         }
     }
 
     /// What converters take for what they give.
     fn convert(&mut self, network: &Network<'_>) {
-        for converter in &network.converters {
+        for (converter, kept) in network.converters.iter().zip(&mut self.given) {
             let source = converter.source as usize;
             let site = &network.pieces[source];
             let on = matches!(self.pieces[source], Piecewise::Source { on: true, .. });
@@ -170,8 +191,12 @@ impl Newton {
             } else {
                 0.0
             };
+            // A held voltage has only so many digits: smaller changes of its current are none.
+            if (given - *kept).abs() > SAME_GIVEN * (1.0 + *kept) {
+                *kept = given;
+            }
             let held = -across(&self.volts, network, site.element);
-            let watts = given * held.max(0.0) / converter.efficiency;
+            let watts = *kept * held.max(0.0) / converter.efficiency;
             let standby = if on { converter.standby } else { 0.0 };
             self.draws[converter.input as usize] = Draw::steady(watts, standby, converter.least);
         }

@@ -19,6 +19,8 @@ mod iec_60364;
 mod iso_6722;
 mod nec_310;
 mod nec_chapter_9;
+mod ngspice;
+mod random_circuit;
 mod regulator;
 mod relay_sheets;
 mod standing;

@@ -2,7 +2,10 @@
 
 mod drawing;
 mod quantities;
+#[path = "../outside/random_circuit.rs"]
+mod random_circuit;
 mod random_vehicle;
 mod reading;
+mod solver;
 #[path = "../it/two_readers.rs"]
 mod two_readers;

@@ -434,6 +434,7 @@ impl Finder<'_, '_> {
             let other = if a == leaf { b } else { a };
             let own = label[leaf as usize];
             groups.of_element[element as usize] = own;
+            groups.of_node[leaf as usize] = own;
             merge(&mut label[other as usize], own);
             left[other as usize] -= 1;
             if left[other as usize] == 1 && !posts[other as usize] {

@@ -160,8 +160,11 @@ impl Records {
         for node in 0..self.highest.len() {
             let group = pass.groups.of_node[node];
             let found = match group {
-                NONE if as_left => spot_of(&[]),
-                NONE => None,
+                NONE | MANY if as_left => spot_of(&[]),
+                NONE | MANY => match place {
+                    Place::Most { at, .. } => spot_of(&changed(at)),
+                    Place::Combination(_) => None,
+                },
                 group => spot_of(&[group]),
             };
             let Some((cost, left, spot)) = found else {
@@ -246,6 +249,14 @@ impl Records {
         }
         setting
     }
+}
+
+/// Groups that are not as they are left.
+fn changed(at: &[Option<usize>]) -> Vec<u32> {
+    let groups = 0..at.len() as u32;
+    groups
+        .filter(|&group| at[group as usize].is_some_and(|at| at > 0))
+        .collect()
 }
 
 /// Groups whose current runs through an element: those met downstream of it, or where there are none, upstream.
