@@ -1,6 +1,7 @@
 //! The sums: what the solved states mean for a person.
 
 pub mod balance;
+pub mod budget;
 pub mod endurance;
 pub mod key_off;
 pub mod park;

@@ -107,6 +107,9 @@ pub struct Situation {
     pub detached: BTreeSet<String>,
     /// Its entry in the record; nothing for the two that are always there.
     pub at: Option<Span>,
+    /// Phases of a shift, in order: whole situations of their own, what they do not state taken from this one. Empty where it
+    /// is the same all the time.
+    pub phases: Vec<Situation>,
 }
 
 /// The smallest setting that shows a finding; empty where it shows as the vehicle is left or in every setting.

@@ -8,6 +8,7 @@ use super::situation::{Engine, Key, Situation, SwitchUnit};
 use super::vehicle::PartId;
 use crate::quantity::Rpm;
 use crate::read::document::{self, Fields, Value};
+use crate::source::Span;
 
 /// `parked`, `all on`, then the named ones in document order.
 pub(super) fn build(builder: &Builder<'_>) -> Vec<Situation> {
@@ -30,6 +31,7 @@ fn plain(name: &str, key: Key, engine: Engine, positions: Vec<u8>) -> Situation 
         shore: false,
         detached: BTreeSet::new(),
         at: None,
+        phases: Vec::new(),
     }
 }
 
@@ -47,24 +49,51 @@ fn all_on(switches: &[SwitchUnit]) -> Situation {
 
 fn recorded(builder: &Builder<'_>, record: &document::Situation) -> Situation {
     let fields = &record.fields;
-    let engine = engine(fields);
-    let situation = plain(&record.name.value, key(fields, engine), engine, Vec::new());
+    let whole = described(builder, &record.name.value, &[fields], record.name.at);
+    let phases = fields.list("phases").iter().zip(1..);
+    let phases = phases.filter_map(|(phase, number)| match phase {
+        Value::Map(phase) => {
+            let what = phase.text("what").map(|what| what.value.clone());
+            let name = what.unwrap_or_else(|| format!("phase {number}"));
+            Some(described(builder, &name, &[fields, phase], phase.at))
+        }
+        _ => None,
+    });
     Situation {
-        positions: positions(builder, fields),
-        modes: of_parts(builder, fields, "modes", |value| match value {
+        phases: phases.collect(),
+        ..whole
+    }
+}
+
+/// A situation from one set of keys on top of another; of each key the last that states it counts, switches add up.
+fn described(builder: &Builder<'_>, name: &str, layers: &[&Fields], at: Span) -> Situation {
+    let stating = |key: &str| {
+        let layer = layers.iter().rev().find(|layer| layer.field(key).is_some());
+        layer.copied().unwrap_or(layers[0])
+    };
+    let engine = engine(stating("engine"));
+    let key = key(stating("key"), engine);
+    let mut positions: Vec<u8> = builder.switches.iter().map(|unit| unit.left).collect();
+    for layer in layers {
+        set_positions(builder, layer, &mut positions);
+    }
+    Situation {
+        modes: of_parts(builder, stating("modes"), "modes", |value| match value {
             Value::Text(mode) => Some(mode.value.clone()),
             _ => None,
         }),
-        duty: of_parts(builder, fields, "duty", |value| match value {
+        duty: of_parts(builder, stating("duty"), "duty", |value| match value {
             Value::Quantity(share) => share.stated().map(Fact::stated),
             _ => None,
         }),
-        ambient: fields.stated("ambient").map(Fact::stated),
-        lasts: fields.stated("for").map(Fact::stated),
-        shore: fields.flag("shore"),
-        detached: words(fields, "detached").map(str::to_owned).collect(),
-        at: Some(record.name.at),
-        ..situation
+        ambient: stating("ambient").stated("ambient").map(Fact::stated),
+        lasts: stating("for").stated("for").map(Fact::stated),
+        shore: stating("shore").flag("shore"),
+        detached: words(stating("detached"), "detached")
+            .map(str::to_owned)
+            .collect(),
+        at: Some(at),
+        ..plain(name, key, engine, positions)
     }
 }
 
@@ -96,12 +125,11 @@ fn key(fields: &Fields, engine: Engine) -> Key {
         .unwrap_or(if engine.runs() { Key::Run } else { Key::Off })
 }
 
-/// Everything as it is left, but for what is named.
-fn positions(builder: &Builder<'_>, fields: &Fields) -> Vec<u8> {
+/// Moves what is named, and leaves the rest.
+fn set_positions(builder: &Builder<'_>, fields: &Fields, positions: &mut [u8]) {
     let units = &builder.switches;
-    let mut positions: Vec<u8> = units.iter().map(|unit| unit.left).collect();
     let mut set = |label: &str, position: &dyn Fn(&SwitchUnit) -> Option<u8>| {
-        for (unit, at) in units.iter().zip(&mut positions) {
+        for (unit, at) in units.iter().zip(positions.iter_mut()) {
             if unit.label == label
                 && let Some(position) = position(unit)
             {
@@ -125,7 +153,6 @@ fn positions(builder: &Builder<'_>, fields: &Fields) -> Vec<u8> {
             }
         }
     }
-    positions
 }
 
 fn of_parts<T>(
@@ -171,6 +198,35 @@ mod tests {
             ("all on", Key::Run, Engine::Idle)
         );
         assert_eq!(all_on.positions, [1, 1, 1, 1, 1]);
+    }
+
+    #[test]
+    fn a_phase_changes_what_it_states_and_keeps_the_rest() {
+        let vehicle = vehicle(
+            "parts:
+  S1: {kind: switch}
+  S2: {kind: switch}
+situations:
+  shift: {key: run, closed: [S1], for: 8 h, phases: [{what: drive, engine: cruise, for: 1 h},
+          {engine: idle, for: 3 h, closed: [S2], opened: [S1]}]}",
+        );
+        let [drive, second] = vehicle.situations[2].phases.as_slice() else {
+            panic!();
+        };
+        assert_eq!(
+            (drive.name.as_str(), drive.engine),
+            ("drive", Engine::Cruise)
+        );
+        assert_eq!(
+            (drive.positions.as_slice(), drive.key),
+            ([1, 0].as_slice(), Key::Run)
+        );
+        assert_eq!(
+            (second.name.as_str(), second.engine),
+            ("phase 2", Engine::Idle)
+        );
+        assert_eq!(second.positions, [0, 1]);
+        assert_eq!(second.lasts.map(|time| time.likely.0), Some(10_800.0));
     }
 
     #[test]

@@ -40,6 +40,8 @@ figures! { "battery.csv";
     health_unknown: Fraction = "health-unknown", "1";
     /// Share below which age alone takes no battery.
     health_least: Fraction = "health-least", "1";
+    /// Share of the charge put in that stays.
+    charge_efficiency: Fraction = "charge-efficiency", "1";
     /// Charge below which a starter battery is taken as too far down.
     least_charge: Fraction = "least-charge", "1";
 }
