@@ -4,6 +4,7 @@ use super::finding::Finding;
 use super::finding::Gap;
 use super::finding::Level;
 use super::rule::Meta;
+use crate::quantity::Amps;
 use crate::source::Span;
 
 /// All findings of all checks, sorted; what could not be judged; how much was.
@@ -15,6 +16,9 @@ pub struct Report {
     pub gaps: Vec<(&'static Meta, Gap)>,
     /// Subjects that got a verdict of fault or none shown.
     pub checked: usize,
+    /// What each wire of the vehicle carries for long by the table in use, all its conductors together; nothing where a
+    /// fact for it is not stated.
+    pub ampacities: Vec<Option<Amps>>,
 }
 
 /// A finding with the check that made it.

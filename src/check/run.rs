@@ -4,6 +4,7 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::accept;
+use super::carries::carries;
 use super::context::Context;
 use super::finding::Finding;
 use super::finding::Gap;
@@ -25,6 +26,15 @@ pub(super) fn run(checks: &'static [&'static Check], vehicle: &Vehicle, solved: 
         findings: Vec::new(),
         gaps: Vec::new(),
         checked: 0,
+        ampacities: vehicle
+            .wire_ids()
+            .map(|wire| {
+                carries(&context, wire)
+                    .ok()
+                    .filter(|of| of.missing.is_empty())
+            })
+            .map(|of| of.map(|of| of.amps.low))
+            .collect(),
     };
     for check in checks {
         if let Judge::Vehicle(judge) = check.judge {

@@ -297,5 +297,6 @@ fn report(vehicle: &Vehicle) -> Report {
             (&METAS[1], gap(2, &["w3.length", "w3.insulation"])),
         ],
         checked: 41,
+        ampacities: vec![Some(Amps(35.0)), Some(Amps(35.0)), None],
     }
 }

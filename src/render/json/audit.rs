@@ -81,7 +81,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
         situations: solved
             .situations
             .iter()
-            .map(|(of, solution)| situation(vehicle, of, solution))
+            .map(|(of, solution)| situation(vehicle, report, of, solution))
             .collect(),
         explored: v1::Explored {
             settings: solved.explored.settings,
@@ -184,7 +184,12 @@ fn no_start(standing: &Standing) -> v1::NoStart {
     }
 }
 
-fn situation(vehicle: &Vehicle, of: &Situation, solution: &Solution) -> v1::Situation {
+fn situation(
+    vehicle: &Vehicle,
+    report: &Report,
+    of: &Situation,
+    solution: &Solution,
+) -> v1::Situation {
     let balance = Balance::of(vehicle, of, solution);
     v1::Situation {
         name: of.name.clone(),
@@ -222,7 +227,7 @@ fn situation(vehicle: &Vehicle, of: &Situation, solution: &Solution) -> v1::Situ
         wires: vehicle
             .wire_ids()
             .filter(|wire| !vehicle.wire(*wire).assumed)
-            .map(|wire| wire_current(vehicle, solution, wire))
+            .map(|wire| wire_current(vehicle, report, solution, wire))
             .collect(),
         trouble: solution.trouble.clone(),
     }
@@ -236,13 +241,23 @@ fn part_current(vehicle: &Vehicle, flow: Flow) -> v1::PartCurrent {
     }
 }
 
-fn wire_current(vehicle: &Vehicle, solution: &Solution, id: WireId) -> v1::WireCurrent {
+fn wire_current(
+    vehicle: &Vehicle,
+    report: &Report,
+    solution: &Solution,
+    id: WireId,
+) -> v1::WireCurrent {
     let wire = vehicle.wire(id);
     v1::WireCurrent {
         wire: wire.id.clone(),
         current_a: number(solution.wire(id).0),
         drop_v: number((solution.at(wire.from) - solution.at(wire.to)).abs().0),
-        ampacity_a: None,
+        ampacity_a: report
+            .ampacities
+            .get(id.index())
+            .copied()
+            .flatten()
+            .map(|amps| number(amps.0)),
     }
 }
 

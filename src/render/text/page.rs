@@ -3,6 +3,7 @@
 use anstyle::AnsiColor;
 use anstyle::Style;
 use comfy_table::CellAlignment;
+use comfy_table::ColumnConstraint;
 use comfy_table::ContentArrangement;
 use comfy_table::Table;
 use comfy_table::presets;
@@ -122,6 +123,8 @@ impl Page {
                 shown.set_padding((0, 2));
                 if matches!(column, Column::Figures(_)) {
                     shown.set_cell_alignment(CellAlignment::Right);
+                    // Words can be broken over lines; a figure cannot.
+                    shown.set_constraint(ColumnConstraint::ContentWidth);
                 }
             }
         }

@@ -2,6 +2,7 @@
 
 use super::Told;
 use crate::model::PartId;
+use crate::quantity::show::digits;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::words;
@@ -76,6 +77,19 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                     simple.map_or_else(String::new, |time| {
                         super::summary::simple(time.hours() * draw.0, draw.0, time)
                     }),
+                    told.parked
+                        .banks
+                        .iter()
+                        .find(|bank| bank.part == *battery)
+                        .and_then(|bank| bank.here.as_ref())
+                        .map_or_else(String::new, |here| {
+                            format!(
+                                "{} days ({} to {})",
+                                digits(here.days.likely, 2),
+                                digits(here.days.low, 2),
+                                digits(here.days.high, 2)
+                            )
+                        }),
                 ]
             })
             .collect();
@@ -85,6 +99,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                 Column::Words("Battery"),
                 Column::Figures("Draw"),
                 Column::Words("Simple sum"),
+                Column::Words(&format!("Holds out at {}", told.show(told.parked.at))),
             ],
             rows,
         );

@@ -14,6 +14,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
         .iter()
         .map(|(situation, _, balance)| {
             let battery = balance.starter(told.vehicle);
+            let lowest = lowest(told, balance);
             vec![
                 situation.name.clone(),
                 situation.key.text().to_owned(),
@@ -28,7 +29,8 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                     .map_or_else(String::new, |amps| told.show(amps)),
                 battery.map_or_else(String::new, |flow| told.signed(flow.current)),
                 battery.map_or_else(String::new, |flow| told.show(flow.volts)),
-                lowest(told, balance),
+                lowest.map_or_else(String::new, |(_, name)| name.to_owned()),
+                lowest.map_or_else(String::new, |(volts, _)| told.show(volts)),
             ]
         })
         .collect();
@@ -45,6 +47,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
             Column::Figures("Battery"),
             Column::Figures("at"),
             Column::Words("Lowest load"),
+            Column::Figures("at"),
         ],
         rows,
     );
@@ -68,14 +71,12 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
 }
 
 /// The user of current with the least voltage across it.
-fn lowest(told: &Told<'_>, balance: &Balance) -> String {
+fn lowest<'t>(told: &Told<'t>, balance: &Balance) -> Option<(Volts, &'t str)> {
     let mut lowest: Option<(Volts, &str)> = None;
     for user in balance.users.iter().filter(|user| user.current.0 > 1e-6) {
         if lowest.is_none_or(|(volts, _)| user.volts < volts) {
             lowest = Some((user.volts, &told.vehicle.part(user.part).name.value));
         }
     }
-    lowest.map_or_else(String::new, |(volts, name)| {
-        format!("{name} {}", told.show(volts))
-    })
+    lowest
 }

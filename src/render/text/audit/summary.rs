@@ -248,9 +248,15 @@ fn most(told: &Told<'_>, page: &mut Page) {
             format!("{name} {}", told.show(draw.current))
         })
         .collect();
-    if !parts.is_empty() {
-        page.line(2, &format!("Most of it: {}.", parts.join(", ")));
+    if parts.is_empty() {
+        return;
     }
+    let words = if told.solved.key_off.by_battery.len() > 1 {
+        "Drawing most, from any battery"
+    } else {
+        "Most of it"
+    };
+    page.line(2, &format!("{words}: {}.", parts.join(", ")));
 }
 
 /// The sum as everybody in the trade does it by hand: `75 Ah / 0.182 A = 412 h = 17.2 days`.
