@@ -252,3 +252,32 @@ fn the_environment_can_ask_for_no_colour() {
     let ran = finish(keyoff().env("NO_COLOR", "1").args(["audit", FAULTY]));
     assert!(!ran.out.contains('\u{1b}'));
 }
+
+#[test]
+fn a_diagram_is_printed_or_written() {
+    let plain = run(["diagram", SOUND]);
+    assert_eq!(plain.code, Some(0), "{plain:?}");
+    assert!(plain.out.starts_with("<svg"), "{}", &plain.out[..80]);
+    assert!(plain.out.contains("WORK"));
+    let folder = Folder::new();
+    let record = crate::run::root().join(SOUND);
+    let record = record.to_str().unwrap();
+    let ran = run_in(&folder.0, ["diagram", record, "-o", "x.svg"]);
+    assert_eq!((ran.code, ran.out.as_str()), (Some(0), ""), "{ran:?}");
+    assert_eq!(folder.read("x.svg"), plain.out);
+    let again = run_in(&folder.0, ["diagram", record, "-o", "x.svg"]);
+    assert_eq!(again.code, Some(2));
+    let night = run(["diagram", SOUND, "--situation", "working at night"]);
+    assert_eq!(night.code, Some(0));
+    assert_ne!(night.out, plain.out);
+    let marked = run(["diagram", FAULTY, "--findings"]);
+    assert_eq!(marked.code, Some(0));
+    assert_ne!(marked.out, run(["diagram", FAULTY]).out);
+    let unknown = run(["diagram", SOUND, "--situation", "working at nite"]);
+    assert_eq!(unknown.code, Some(2));
+    assert!(
+        unknown.err.contains("did you mean `working at night`?"),
+        "{unknown:?}"
+    );
+    assert_eq!(run(["diagram", "no-such.yaml"]).code, Some(2));
+}

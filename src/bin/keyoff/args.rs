@@ -41,6 +41,8 @@ pub enum Command {
     Explain(Explain),
     /// The published values in use, with their sources
     Tables(Tables),
+    /// The wiring diagram as SVG, optionally of one situation
+    Diagram(Diagram),
     /// The wire list as a table
     #[command(name = "wirelist")]
     WireList(WireList),
@@ -114,6 +116,42 @@ pub struct Tables {
     /// What to print
     #[arg(long, value_enum, default_value_t, value_name = "FORM")]
     pub format: TableFormat,
+}
+
+/// `keyoff diagram`
+#[derive(Args, Debug)]
+pub struct Diagram {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Where the diagram is written
+    #[command(flatten)]
+    pub output: Output,
+
+    /// How the vehicle is laid out
+    #[arg(long, value_enum, default_value_t, value_name = "VIEW")]
+    pub view: View,
+
+    /// The paper, landscape
+    #[arg(long, value_enum, default_value_t, value_name = "PAPER")]
+    pub paper: Paper,
+
+    /// Shows what is live and what flows in this situation, e.g. `parked`
+    #[arg(long, value_name = "NAME")]
+    pub situation: Option<String>,
+
+    /// Marks what the checks find
+    #[arg(long)]
+    pub findings: bool,
+
+    /// Units in which lengths are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// `keyoff wirelist`
@@ -266,6 +304,50 @@ pub enum FailOn {
     Note,
     /// Nothing
     Never,
+}
+
+/// How a diagram is laid out.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum View {
+    /// Everything on one sheet where it fits, else in strips
+    #[default]
+    Auto,
+    /// Everything on one sheet, supply on the left
+    Overview,
+}
+
+impl From<View> for keyoff::draw::View {
+    fn from(view: View) -> Self {
+        match view {
+            View::Auto => Self::Auto,
+            View::Overview => Self::Overview,
+        }
+    }
+}
+
+/// Paper, landscape.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Paper {
+    /// 11 by 8.5 inch
+    #[default]
+    Letter,
+    /// 17 by 11 inch
+    Tabloid,
+    /// 297 by 210 mm
+    A4,
+    /// 420 by 297 mm
+    A3,
+}
+
+impl From<Paper> for keyoff::draw::Paper {
+    fn from(paper: Paper) -> Self {
+        match paper {
+            Paper::Letter => Self::Letter,
+            Paper::Tabloid => Self::Tabloid,
+            Paper::A4 => Self::A4,
+            Paper::A3 => Self::A3,
+        }
+    }
 }
 
 /// Units of display.

@@ -31,6 +31,7 @@ fn main() -> ExitCode {
         Command::Audit(args) => command::audit::run(args, terminal),
         Command::Explain(args) => command::explain::run(args, terminal),
         Command::Tables(args) => command::tables::run(args, terminal),
+        Command::Diagram(args) => command::diagram::run(args, terminal),
         Command::WireList(args) => command::wirelist::run(args, terminal),
         Command::Fuses(args) => command::fuses::run(args, terminal),
         Command::New(args) => command::new::run(args, terminal),

@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod completions;
+pub mod diagram;
 pub mod explain;
 pub mod fuses;
 pub mod manual;

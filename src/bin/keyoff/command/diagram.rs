@@ -1,0 +1,80 @@
+//! `keyoff diagram`: the wiring diagram.
+
+use keyoff::Audit;
+use keyoff::draw;
+use keyoff::draw::Mark;
+use keyoff::draw::Options;
+use keyoff::draw::Shown;
+use keyoff::render::svg;
+use keyoff::render::words;
+
+use super::End;
+use crate::args::Diagram;
+use crate::fault::Fault;
+use crate::record;
+use crate::terminal::Terminal;
+
+/// Writes or prints the diagram. Only what is to be shown is worked out: the plain one needs no solution.
+pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
+    let mut options = Options {
+        view: args.view.into(),
+        paper: args.paper.into(),
+        units: args.units.into(),
+        ..Options::default()
+    };
+    let drawn = if args.situation.is_some() || args.findings {
+        let audit = match record::audit(&args.file, args.input.max_size) {
+            Ok(audit) => audit,
+            Err(unusable) => return super::refuse(&args.file, &unusable, false, terminal),
+        };
+        if let Some(name) = &args.situation {
+            options.situation = Some(shown(&audit, name)?);
+        }
+        if args.findings {
+            options.marks = marks(&audit);
+        }
+        draw::diagram(&audit.vehicle, &options)
+    } else {
+        match record::vehicle(&args.file, args.input.max_size) {
+            Ok(vehicle) => draw::diagram(&vehicle, &options),
+            Err(unusable) => return super::refuse(&args.file, &unusable, false, terminal),
+        }
+    };
+    super::deliver(
+        terminal,
+        args.output.output.as_deref(),
+        args.output.force,
+        &svg::svg(&drawn),
+    )
+}
+
+fn shown<'a>(audit: &'a Audit, name: &str) -> Result<Shown<'a>, Fault> {
+    let situations = &audit.solved.situations;
+    let found = situations.iter().find(|(of, _)| of.name == name);
+    found
+        .map(|(of, solution)| Shown {
+            name: &of.name,
+            solution,
+        })
+        .ok_or_else(|| {
+            let names: Vec<&str> = situations.iter().map(|(of, _)| of.name.as_str()).collect();
+            let list = format!("the record has {}", words::list(&names));
+            super::no_such("situation", name, &names, &list)
+        })
+}
+
+/// What is not accepted, the worst first.
+fn marks(audit: &Audit) -> Vec<Mark> {
+    let open = audit
+        .report
+        .findings
+        .iter()
+        .filter(|one| one.accepted.is_none());
+    open.map(|one| Mark {
+        parts: one.finding.parts.clone(),
+        wires: one.finding.wires.clone(),
+        level: words::level(one.level).to_owned(),
+        message: one.finding.message.clone(),
+    })
+    .collect()
+}
