@@ -64,15 +64,34 @@ pub(super) fn in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
 /// where nothing behind the branch is intermittent, in every setting.
 pub(super) fn lasting_in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
     let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    lasting(context, consumers, in_branch(context, branch), |solution| {
+        solution.branch(branch)
+    })
+}
+
+/// The same of a wire.
+pub(super) fn lasting_in_wire(context: &Context<'_>, wire: WireId) -> Flow {
+    let consumers: Vec<&Consumer> = context.walks.through_wire(wire).collect();
+    lasting(context, consumers, in_wire(context, wire), |solution| {
+        solution.wire(wire)
+    })
+}
+
+fn lasting(
+    context: &Context<'_>,
+    consumers: Vec<&Consumer>,
+    whole: Flow,
+    of: impl Fn(&Solution) -> Amps,
+) -> Flow {
     if consumers
         .iter()
         .all(|consumer| load(context, consumer).is_none_or(is_continuous))
     {
-        return in_branch(context, branch);
+        return whole;
     }
     let mut worst: Option<(Amps, Setting)> = None;
     for (situation, solution) in &context.solved.situations {
-        let mut amps = solution.branch(branch).abs();
+        let mut amps = of(solution).abs();
         for consumer in &consumers {
             let Some(load) = load(context, consumer) else {
                 continue;
@@ -256,7 +275,7 @@ pub(super) fn takers(
 }
 
 /// The most that a consumer takes in any setting.
-fn most(context: &Context<'_>, consumer: &Consumer) -> Amps {
+pub(super) fn most(context: &Context<'_>, consumer: &Consumer) -> Amps {
     let extreme = context
         .solved
         .explored

@@ -18,9 +18,11 @@ mod leftovers;
 mod prelude;
 mod protection;
 mod record;
+mod returns;
 mod run;
 mod sizing;
 mod sources;
+mod switching;
 #[cfg(test)]
 mod tester;
 mod weigh;
@@ -42,6 +44,7 @@ pub static ALL: &[&Check] = &[
     &key_off::relay_switches_nothing::CHECK,
     &key_off::standing_draw_high::CHECK,
     &key_off::stays_live_over_allowance::CHECK,
+    &key_off::timed_for_ignition::CHECK,
     &protection::no_protection::CHECK,
     &protection::protection_too_far::CHECK,
     &protection::fuse_exceeds_wire::CHECK,
@@ -49,12 +52,30 @@ pub static ALL: &[&Check] = &[
     &protection::fuse_overloaded::CHECK,
     &protection::rating_not_made::CHECK,
     &protection::feed_overloaded::CHECK,
+    &protection::fuse_in_return::CHECK,
     &conductors::wire_overloaded::CHECK,
     &conductors::voltage_drop::CHECK,
+    &conductors::insulation_too_cool::CHECK,
+    &conductors::wire_below_minimum::CHECK,
+    &conductors::chafe_unprotected::CHECK,
+    &conductors::too_near_heat_or_motion::CHECK,
+    &conductors::size_ambiguous::CHECK,
+    &conductors::piercing_tap::CHECK,
+    &returns::no_return::CHECK,
     &sources::alternator_overloaded::CHECK,
+    &switching::switch_overloaded::CHECK,
+    &switching::contact_overloaded::CHECK,
+    &switching::output_overloaded::CHECK,
+    &switching::pin_overloaded::CHECK,
     &leftovers::live_stub::CHECK,
+    &leftovers::dead_stub::CHECK,
+    &leftovers::abandoned_live::CHECK,
+    &leftovers::abandoned_left::CHECK,
+    &leftovers::unknown_live::CHECK,
     &leftovers::unconnected_part::CHECK,
     &leftovers::loose_end::CHECK,
+    &leftovers::fuse_feeds_nothing::CHECK,
+    &record::near_hazard::CHECK,
     &record::accept_unused::CHECK,
 ];
 

@@ -1,11 +1,15 @@
 //! Runs each check's own cases and its page, and holds the whole list to the rules of the house.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use super::ALL;
 use super::Check;
 use super::Level;
 use super::Report;
+use crate::analyze::Solved;
 use crate::analyze::analyze;
 use crate::model;
 use crate::model::Vehicle;
@@ -38,8 +42,23 @@ fn document(case: &str) -> String {
     format!("keyoff: 1\n{vehicle}{case}")
 }
 
+/// Everything that came of a document.
+struct Audited {
+    vehicle: Vehicle,
+    solved: Solved,
+    report: Report,
+}
+
+thread_local! {
+    /// Several checks look at the same case, and some cases take a second to solve.
+    static KNOWN: RefCell<BTreeMap<String, Rc<Audited>>> = const { RefCell::new(BTreeMap::new()) };
+}
+
 /// Audits a document.
-fn audit(text: &str) -> (Vehicle, Report) {
+fn audit(text: &str) -> Rc<Audited> {
+    if let Some(known) = KNOWN.with_borrow(|known| known.get(text).cloned()) {
+        return known;
+    }
     let limits = read::Limits::default();
     let mut library = |name: &str| Err(format!("no library {name}"));
     let document = match read::read("case.yaml", text.as_bytes(), &mut library, &limits) {
@@ -49,7 +68,13 @@ fn audit(text: &str) -> (Vehicle, Report) {
     let vehicle = model::build(Arc::new(document));
     let solved = analyze(&vehicle);
     let report = super::run(&vehicle, &solved);
-    (vehicle, report)
+    let audited = Rc::new(Audited {
+        vehicle,
+        solved,
+        report,
+    });
+    KNOWN.with_borrow_mut(|known| known.insert(text.to_owned(), audited.clone()));
+    audited
 }
 
 /// Verdicts of one check about a document: subjects of its faults, subjects judged, and facts missing.
@@ -60,7 +85,10 @@ struct Seen {
 }
 
 fn look(check: &Check, text: &str) -> Seen {
-    let (vehicle, report) = audit(text);
+    let audited = audit(text);
+    let Audited {
+        vehicle, report, ..
+    } = &*audited;
     let faults = report
         .findings
         .iter()
@@ -83,7 +111,7 @@ fn look(check: &Check, text: &str) -> Seen {
     Seen {
         faults,
         missing,
-        all: tell(&report),
+        all: tell(report),
     }
 }
 
@@ -103,9 +131,13 @@ fn tell(report: &Report) -> String {
 
 /// Subjects that a check judged, by running it alone.
 fn judged(check: &Check, text: &str) -> usize {
-    let (vehicle, report) = audit(text);
-    let solved = analyze(&vehicle);
-    let context = super::Context::new(&vehicle, &solved);
+    let audited = audit(text);
+    let Audited {
+        vehicle,
+        solved,
+        report,
+    } = &*audited;
+    let context = super::Context::new(vehicle, solved);
     let verdicts = match check.judge {
         super::Judge::Vehicle(judge) => judge(&context),
         super::Judge::Outcome(judge) => judge(
@@ -274,7 +306,10 @@ fn every_page_has_its_sections_and_its_examples_do_what_it_says() {
         }
         let text = blocks[0].1;
         let places = marked(text);
-        let (vehicle, report) = audit(text);
+        let audited = audit(text);
+        let Audited {
+            vehicle, report, ..
+        } = &*audited;
         if places.is_empty() {
             failed.push(format!("{name}: no words are marked"));
         }
@@ -290,22 +325,23 @@ fn every_page_has_its_sections_and_its_examples_do_what_it_says() {
             } else if reported.level >= Level::Warning
                 && !stated(page).contains(&reported.check.name)
             {
-                failed.push(format!("{name}: trips more\n{}", tell(&report)));
+                failed.push(format!("{name}: trips more\n{}", tell(report)));
             }
         }
         if own == 0 {
             failed.push(format!(
                 "{name}: its example does not trip it\n{}",
-                tell(&report)
+                tell(report)
             ));
         }
-        let (_, report) = audit(blocks[1].1);
+        let audited = audit(blocks[1].1);
+        let report = &audited.report;
         if report
             .findings
             .iter()
             .any(|reported| reported.level >= Level::Warning || reported.check.name == name)
         {
-            failed.push(format!("{name}: its mend still trips\n{}", tell(&report)));
+            failed.push(format!("{name}: its mend still trips\n{}", tell(report)));
         }
     }
     assert!(

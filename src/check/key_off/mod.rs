@@ -6,6 +6,7 @@ pub(super) mod coil_held_key_off;
 pub(super) mod relay_switches_nothing;
 pub(super) mod standing_draw_high;
 pub(super) mod stays_live_over_allowance;
+pub(super) mod timed_for_ignition;
 
 use super::context::Context;
 use super::words;

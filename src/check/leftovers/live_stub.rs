@@ -1,6 +1,8 @@
 //! A wire end that goes nowhere and is live.
 
 use super::Live;
+#[cfg(test)]
+use super::MANY_SWITCHES;
 use crate::check::prelude::*;
 use crate::model::Part;
 use crate::model::PartId;
@@ -115,47 +117,3 @@ wires:
 "],
     cannot: &[(MANY_SWITCHES, "settings")],
 };
-
-/// More switches than can be looked at in every combination, so that a dead end may yet be live in some.
-#[cfg(test)]
-const MANY_SWITCHES: &str = "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  A: {kind: splice}
-  B: {kind: splice}
-  LAMP: {kind: load, type: led, draw: 1 A}
-  OLD: {kind: stub, end: bare}
-  S1: {kind: switch, rating: 10 A}
-  S2: {kind: switch, rating: 10 A}
-  S3: {kind: switch, rating: 10 A}
-  S4: {kind: switch, rating: 10 A}
-  S5: {kind: switch, rating: 10 A}
-  S6: {kind: switch, rating: 10 A}
-  S7: {kind: switch, rating: 10 A}
-  S8: {kind: switch, rating: 10 A}
-  S9: {kind: switch, rating: 10 A}
-  S10: {kind: switch, rating: 10 A}
-  S11: {kind: switch, rating: 10 A}
-  S12: {kind: switch, rating: 10 A}
-  S13: {kind: switch, rating: 10 A}
-  S14: {kind: switch, rating: 10 A}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: B, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: OLD, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {run: [A, S1, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S2, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S3, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S4, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S5, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S6, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S7, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S8, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S9, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S10, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S11, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S12, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S13, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [A, S14, B], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
-";

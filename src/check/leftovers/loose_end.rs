@@ -37,10 +37,9 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         return None;
     }
     let bare: Vec<TerminalId> = match part.kind {
-        Kind::Fuse
-        | Kind::Breaker
-        | Kind::FusibleLink
-        | Kind::Disconnect
+        // One that is fed and feeds nothing is told as that.
+        Kind::Fuse | Kind::Breaker | Kind::FusibleLink => named(context, part, &["in"], wired),
+        Kind::Disconnect
         | Kind::Diode
         | Kind::Delay
         | Kind::Cutoff

@@ -3,6 +3,7 @@
 pub(super) mod feed_overloaded;
 pub(super) mod fuse_exceeds_part;
 pub(super) mod fuse_exceeds_wire;
+pub(super) mod fuse_in_return;
 pub(super) mod fuse_overloaded;
 pub(super) mod no_protection;
 pub(super) mod protection_too_far;

@@ -223,6 +223,12 @@ impl Walks {
         at
     }
 
+    /// Whether a part is the starter of the engine.
+    #[must_use]
+    pub fn is_starter(&self, vehicle: &Vehicle, part: PartId) -> bool {
+        is_starter(vehicle, part)
+    }
+
     /// Whether a wire carries the current of the starter: a cranking cable or its return.
     #[must_use]
     pub fn is_cranking(&self, wire: WireId) -> bool {

@@ -1,0 +1,3 @@
+//! The way home.
+
+pub(super) mod no_return;

@@ -1,0 +1,186 @@
+//! Current that reaches a part has no way home.
+
+use std::collections::BTreeSet;
+
+use petgraph::visit::EdgeRef;
+
+use crate::check::prelude::*;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::TerminalId;
+use crate::model::walk::Consumer;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "no-return",
+        level: Level::Error,
+        harm: Harm::Damage,
+        summary: "current that reaches a part has no way home",
+        page: include_str!("../../../docs/checks/no-return.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .walks
+        .consumers
+        .iter()
+        .filter(|consumer| {
+            context.vehicle.own_load != Some(consumer.part) && !consumer.sources.is_empty()
+        })
+        .map(|consumer| judge_one(context, consumer))
+        .collect()
+}
+
+fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
+    if consumer.comes_home {
+        return Verdict::NoneShown;
+    }
+    let vehicle = context.vehicle;
+    let branch = vehicle.branch(consumer.branch);
+    let back = match branch.element {
+        Element::Converter { back, .. } => back,
+        _ => branch.to,
+    };
+    // Fed at both ends, as a lamp between two feeds is: which is its return is another question.
+    let start = if context.walks.fed(back) && !context.walks.fed(branch.from) {
+        branch.from
+    } else {
+        back
+    };
+    let dead = dead_end(context, start);
+    if !dead.pins.is_empty() {
+        return Gap::of(dead.pins).part(consumer.part).shown();
+    }
+    let part = vehicle.part(consumer.part);
+    let coil = matches!(branch.element, Element::Coil { .. });
+    let what = if coil {
+        format!("the coil of {}", part.name.value)
+    } else {
+        words::called(part)
+    };
+    let at = &vehicle.terminal(start).label;
+    let leads = match dead.last.filter(|&last| last != start) {
+        Some(last) => format!(": it ends at {}", vehicle.terminal(last).label),
+        None => String::new(),
+    };
+    let mut finding = Finding::new(
+        part.name.at,
+        format!("{what} has no way home from {at}{leads}"),
+    )
+    .label("fed, but with no return")
+    .part(consumer.part)
+    .source("the record itself")
+    .help("record the wire that brings its return to the chassis or the battery; without one it finds a way through something else");
+    if let Some(last) = dead.last
+        && let Some(owner) = vehicle.terminal(last).part
+        && owner != consumer.part
+    {
+        finding = finding
+            .part(owner)
+            .also(vehicle.part(owner).name.at, "the return ends here");
+    }
+    finding.shown()
+}
+
+struct DeadEnd {
+    /// The terminal farthest along.
+    last: Option<TerminalId>,
+    /// Open sides of connector pins on the way.
+    pins: Vec<String>,
+}
+
+/// Where a return that does not come home leads to.
+fn dead_end(context: &Context<'_>, start: TerminalId) -> DeadEnd {
+    let vehicle = context.vehicle;
+    let mut found = DeadEnd {
+        last: Some(start),
+        pins: Vec::new(),
+    };
+    let mut seen = BTreeSet::from([start]);
+    let mut next = std::collections::VecDeque::from([start]);
+    while let Some(at) = next.pop_front() {
+        found.last = Some(at);
+        let owner = vehicle
+            .terminal(at)
+            .part
+            .map(|owner| vehicle.part(owner).kind);
+        if owner == Some(Kind::Connector) && context.landing(at).is_empty() {
+            found.pins.push(vehicle.terminal(at).label.clone());
+        }
+        let mut ends: Vec<TerminalId> = vehicle
+            .graph
+            .edges(at.node())
+            .filter(|edge| match *edge.weight() {
+                Link::Wire(_) => true,
+                Link::Branch(branch) => matches!(
+                    vehicle.branch(branch).element,
+                    Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. }
+                ),
+            })
+            .filter_map(|edge| {
+                let other = if edge.source() == at.node() {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
+                u32::try_from(other.index()).ok().map(TerminalId)
+            })
+            .collect();
+        ends.sort_unstable();
+        for end in ends {
+            if seen.insert(end) {
+                next.push_back(end);
+            }
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // The stud on the tilting body is not joined to the chassis.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  BODY: {kind: stud}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: LAMP, to: BODY, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "LAMP",
+        ),
+    ],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  BODY: {kind: stud}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: LAMP, to: BODY, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: BODY, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
+"],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  X1: {kind: connector, pins: {1: 30 A}, detach: plow}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: LAMP, to: X1.1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+        "X1.1.b",
+    )],
+};

@@ -1,0 +1,8 @@
+//! Switches, relays and outputs, and what they can stand.
+
+pub(super) mod contact_overloaded;
+pub(super) mod output_overloaded;
+pub(super) mod pin_overloaded;
+pub(super) mod switch_overloaded;
+
+mod rated;
