@@ -48,11 +48,6 @@ pub const ALL: &[Schema] = &[
         about: "what `wirelist --format json` prints",
         text: include_str!("../../schemas/wirelist.schema.json"),
     },
-    Schema {
-        name: "vehicle",
-        about: "a vehicle record",
-        text: include_str!("../../schemas/vehicle.schema.json"),
-    },
 ];
 
 #[cfg(test)]

@@ -213,7 +213,6 @@ fn situation(
         average_a: number(balance.average.0),
         terminals: (0..vehicle.terminals.len() as u32)
             .map(TerminalId)
-            .filter(|terminal| solution.live[terminal.index()])
             .map(|terminal| v1::TerminalVoltage {
                 at: vehicle.terminal(terminal).label.clone(),
                 voltage_v: number(solution.at(terminal).0),

@@ -307,7 +307,7 @@ pub struct Situation {
     pub load_a: f64,
     /// The same, weighted by duty.
     pub average_a: f64,
-    /// Voltages against the chassis of every terminal that is live.
+    /// Voltages against the chassis of every terminal; 0 where no source reaches it.
     pub terminals: Vec<TerminalVoltage>,
     /// Everything that takes current.
     pub parts: Vec<PartCurrent>,
