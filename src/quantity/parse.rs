@@ -137,6 +137,9 @@ fn split_origin(text: &str) -> Result<(&str, Origin), Refusal> {
 
 /// The two ends of `10..25 mA`; dots that a keyboard made one sign are read too.
 fn split_range(text: &str) -> Option<(&str, &str)> {
+    if !text.contains(['.', '…']) {
+        return None;
+    }
     let (low, high) = text
         .split_once("...")
         .or_else(|| text.split_once(".."))
@@ -360,6 +363,9 @@ fn comma(text: &str) -> Option<Refusal> {
 
 /// `~5 A`, `< 5 mA`, `about 5 A`, `±`: ways to say that a value is not exact.
 fn other_way(text: &str) -> Option<Refusal> {
+    if text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.')) {
+        return None;
+    }
     let lower = text.to_lowercase();
     for sign in ["<=", "≤", "<", "max ", "max. ", "up to ", "under "] {
         if lower.starts_with(sign) {
@@ -458,9 +464,24 @@ fn scaled(text: &str, times: u32, exponent: i32) -> Option<f64> {
         None => (text, 0),
     };
     let (whole, part) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-    let joined = format!("{whole}{part}");
     let shift = i32::try_from(part.len()).ok()?;
     let power = power.checked_add(exponent)?.checked_sub(shift)?;
+    if whole.len() + part.len() <= 10 && (-22..=22).contains(&power) {
+        // Both are exact, so that one rounding is left.
+        let digits = whole.bytes().chain(part.bytes());
+        let digits = digits.fold(0u64, |sum, digit| sum * 10 + u64::from(digit - b'0'));
+        let product = digits * u64::from(times);
+        if product < 1 << 53 {
+            let scale = 10f64.powi(power.abs());
+            let product = product as f64;
+            return Some(if power < 0 {
+                product / scale
+            } else {
+                product * scale
+            });
+        }
+    }
+    let joined = format!("{whole}{part}");
     match joined.parse::<u64>() {
         Ok(digits) => {
             let product = u128::from(digits) * u128::from(times);

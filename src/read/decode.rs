@@ -142,28 +142,27 @@ impl Decoder<'_, '_> {
             list: Vec::with_capacity(entries.len()),
             at: self.tree.at(id),
         };
-        let mut previous: Option<Spanned<String>> = None;
-        let mut written: Vec<String> = Vec::new();
+        let mut previous: Option<Span> = None;
+        let mut written: Vec<&'static str> = Vec::new();
         let mut entries = entries.into_iter().peekable();
         while let Some(entry) = entries.next() {
             if let Some(lone) =
                 entries.next_if(|next| next.lone && self.decimal_comma(&entry, next))
             {
                 self.say_decimal_comma(&entry, &lone);
-                written.push(entry.name.value);
+                written.extend(scope.find(&entry.name.value).map(|key| key.name));
                 continue;
             }
+            let place = entry.name.at;
             match scope.find(&entry.name.value) {
                 Some(key) => {
-                    written.push(entry.name.value.clone());
+                    written.push(key.name);
                     if let Some(value) = self.value_of(key, &entry) {
-                        fields.list.push(Field {
-                            key: entry.name.clone(),
-                            value,
-                        });
+                        let key = entry.name;
+                        fields.list.push(Field { key, value });
                     }
                 }
-                None if entry.lone => self.lone_word(&entry, previous.as_ref()),
+                None if entry.lone => self.lone_word(&entry, previous),
                 None => {
                     let hint = self.out.hint();
                     let (message, help) =
@@ -175,12 +174,14 @@ impl Decoder<'_, '_> {
                     );
                 }
             }
-            previous = Some(entry.name);
+            previous = Some(place);
         }
-        let lacks = words::missing(scope, |name| written.iter().any(|key| key == name));
-        if let Some(key) =
-            lacks.filter(|key| !matches!(scope, Scope::Part(_)) || key.name != "kind")
-        {
+        // The kind of a part is known before its keys are read.
+        let lacks = match scope {
+            Scope::Part(_) => None,
+            Scope::Fixed(_) => words::missing(scope, |name| written.contains(&name)),
+        };
+        if let Some(key) = lacks {
             let at = first_line(self.tree, fields.at);
             self.out.problems.push(
                 Problem::new(at, format!("{owner} needs `{}`", key.name))
@@ -224,7 +225,7 @@ impl Decoder<'_, '_> {
         );
     }
 
-    fn lone_word(&mut self, entry: &Entry, previous: Option<&Spanned<String>>) {
+    fn lone_word(&mut self, entry: &Entry, previous: Option<Span>) {
         let problem = Problem::new(
             entry.name.at,
             format!(
@@ -235,14 +236,12 @@ impl Decoder<'_, '_> {
         .label("between braces a comma ends a value");
         let problem = match previous {
             Some(key) => {
-                let all = self.tree_slice(key.at.end, entry.name.at.end);
+                let all = self.tree_slice(key.end, entry.name.at.end);
                 let value = all.trim_start_matches(':').trim();
-                problem
-                    .also(key.at, "does it belong to this?")
-                    .help(format!(
-                        "if the comma is part of the words, quote them: `{}: \"{value}\"`",
-                        key.value
-                    ))
+                let name = self.tree_slice(key.start, key.end);
+                problem.also(key, "does it belong to this?").help(format!(
+                    "if the comma is part of the words, quote them: `{name}: \"{value}\"`"
+                ))
             }
             None => problem.help("write `key: value`"),
         };

@@ -109,7 +109,7 @@ pub(super) fn parse<'s>(
     let mut builder = Builder {
         source,
         file,
-        nodes: Vec::with_capacity(source.len() / 8),
+        nodes: Vec::with_capacity(source.len() / 6),
         open: Vec::new(),
         anchors: HashMap::new(),
         root: None,
