@@ -6,10 +6,13 @@
 
 mod dimension;
 mod interval;
+mod number;
 pub mod parse;
 pub mod show;
+mod size;
 mod unit;
 mod units;
+mod unusual;
 
 pub use dimension::{Dimension, Origin, WireSize};
 pub use interval::{Interval, Scalar};

@@ -1,7 +1,10 @@
 //! Text to a quantity, or a refusal that says what to write.
 
-use super::unit::{self, Scale, Unit};
-use super::{Dimension, Origin, WireSize};
+use super::number::{Digits, in_base, number};
+pub use super::size::{ParsedSize, parse_size};
+use super::unit::{self, Unit};
+use super::unusual::{comma, letter_for_digit, other_way, range_by_dash};
+use super::{Dimension, Origin};
 
 /// A quantity as written, in base units.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -121,7 +124,7 @@ fn lasting(amount: &str, time: &str) -> Result<One, Refusal> {
 }
 
 /// `12 mA (measured)`: the value and the word in brackets.
-fn split_origin(text: &str) -> Result<(&str, Origin), Refusal> {
+pub(super) fn split_origin(text: &str) -> Result<(&str, Origin), Refusal> {
     let Some(open) = text.strip_suffix(')').and_then(|head| head.rfind('(')) else {
         return Ok((text, Origin::Unstated));
     };
@@ -136,7 +139,7 @@ fn split_origin(text: &str) -> Result<(&str, Origin), Refusal> {
 }
 
 /// The two ends of `10..25 mA`; dots that a keyboard made one sign are read too.
-fn split_range(text: &str) -> Option<(&str, &str)> {
+pub(super) fn split_range(text: &str) -> Option<(&str, &str)> {
     if !text.contains(['.', '…']) {
         return None;
     }
@@ -177,8 +180,9 @@ fn range(low: &str, high: &str, wanted: &[Dimension]) -> Result<Parsed, Refusal>
     })
 }
 
+/// A number and what it measures.
 #[derive(Clone, Copy)]
-struct One {
+pub(super) struct One {
     value: f64,
     dimension: Dimension,
     /// Its last unit; nothing for a count.
@@ -186,7 +190,7 @@ struct One {
 }
 
 /// One end of a range, or the whole value: `15 A`, `5 ft 6 in`, `1 h 30 min`.
-fn side(text: &str, wanted: &[Dimension]) -> Result<One, Refusal> {
+pub(super) fn side(text: &str, wanted: &[Dimension]) -> Result<One, Refusal> {
     if text.is_empty() {
         return Err(Refusal::Empty);
     }
@@ -276,367 +280,12 @@ fn one(digits: &Digits<'_>, word: &str, wanted: &[Dimension]) -> Result<One, Ref
 }
 
 /// The unit after a number, and what follows it from the next digit on.
-fn word_of(rest: &str) -> (&str, &str) {
+pub(super) fn word_of(rest: &str) -> (&str, &str) {
     let end = rest
         .find(|c: char| c.is_ascii_digit())
         .unwrap_or(rest.len());
     let (word, more) = rest.split_at(end);
     (word.trim_end(), more)
-}
-
-/// `10-25 mA`, `10 to 25 mA`: a range in another spelling.
-fn range_by_dash(text: &str, low: &Digits<'_>, word: &str, more: &str) -> Option<Refusal> {
-    let middle = word.trim();
-    let dash = matches!(middle, "-" | "–" | "—" | "to" | "bis" | "~" | "/");
-    (dash && !more.is_empty() && number(more).is_some()).then(|| Refusal::Write {
-        why: if middle == "/" && text.contains("in") {
-            "fractions are written as decimals"
-        } else {
-            "a range is written with two dots"
-        },
-        suggestion: if middle == "/" {
-            fraction(low, more)
-        } else {
-            format!("{}..{}", low.text, more)
-        },
-    })
-}
-
-/// `3O A`: a letter that looks like a digit.
-fn letter_for_digit(
-    text: &str,
-    digits: &Digits<'_>,
-    rest: &str,
-    wanted: &[Dimension],
-) -> Option<Refusal> {
-    let tail = text
-        .trim_start_matches(['-', '+', '−'])
-        .strip_prefix(digits.text)?;
-    if !tail.starts_with(['O', 'o', 'l', 'I']) || unit::find(word_of(rest).0).is_some() {
-        return None;
-    }
-    let end = tail
-        .find(|c: char| !matches!(c, 'O' | 'o' | 'l' | 'I' | '.' | '0'..='9'))
-        .unwrap_or(tail.len());
-    let mended = tail[..end]
-        .replace(['O', 'o'], "0")
-        .replace(['l', 'I'], "1");
-    let suggestion = format!("{}{mended}{}", digits.text, &tail[end..]);
-    side(&suggestion, wanted).ok()?;
-    Some(Refusal::Write {
-        why: "a letter stands among the digits",
-        suggestion,
-    })
-}
-
-fn fraction(low: &Digits<'_>, more: &str) -> String {
-    let plain = || format!("{}..{}", low.text, more);
-    let Some((bottom, unit)) = number(more) else {
-        return plain();
-    };
-    match (low.text.parse::<f64>(), bottom.text.parse::<f64>()) {
-        (Ok(a), Ok(b)) if b != 0.0 => format!("{} {}", a / b, unit.trim()),
-        _ => plain(),
-    }
-}
-
-/// `1,5 A` and `1,500 W`.
-fn comma(text: &str) -> Option<Refusal> {
-    let (head, tail) = text.split_once(',')?;
-    let digits = tail.chars().take_while(char::is_ascii_digit).count();
-    if digits == 0 {
-        return None;
-    }
-    Some(Refusal::Write {
-        why: if digits == 3 {
-            "a comma may mean thousands or a decimal point"
-        } else {
-            "the decimal sign is a point"
-        },
-        suggestion: if digits == 3 {
-            format!("{head}{tail}")
-        } else {
-            format!("{head}.{tail}")
-        },
-    })
-}
-
-/// `~5 A`, `< 5 mA`, `about 5 A`, `±`: ways to say that a value is not exact.
-fn other_way(text: &str) -> Option<Refusal> {
-    if text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.')) {
-        return None;
-    }
-    let lower = text.to_lowercase();
-    for sign in ["<=", "≤", "<", "max ", "max. ", "up to ", "under "] {
-        if lower.starts_with(sign) {
-            let rest = text.get(sign.len()..)?.trim();
-            return Some(Refusal::Write {
-                why: "a value with only an upper end is a range from 0",
-                suggestion: format!("0..{rest}"),
-            });
-        }
-    }
-    for sign in [
-        "~", "≈", "about ", "approx ", "approx. ", "ca ", "ca. ", "c. ",
-    ] {
-        if lower.starts_with(sign) {
-            let rest = text.get(sign.len()..)?.trim();
-            return Some(Refusal::Write {
-                why: "a value that is not exact says where it is from, or is a range",
-                suggestion: format!("{rest} (guess)"),
-            });
-        }
-    }
-    None
-}
-
-/// The digits of a number as typed.
-#[derive(Clone, Copy)]
-struct Digits<'t> {
-    text: &'t str,
-    negative: bool,
-}
-
-/// The number that a text starts with, and what follows it.
-fn number(text: &str) -> Option<(Digits<'_>, &str)> {
-    let (negative, body) = match text.strip_prefix(['-', '−']) {
-        Some(body) => (true, body),
-        None => (false, text.strip_prefix('+').unwrap_or(text)),
-    };
-    let bytes = body.as_bytes();
-    let count = |from: usize| {
-        bytes[from..]
-            .iter()
-            .take_while(|b| b.is_ascii_digit())
-            .count()
-    };
-    let whole = count(0);
-    let mut end = whole;
-    if bytes.get(end) == Some(&b'.') && bytes.get(end + 1).is_some_and(u8::is_ascii_digit) {
-        end += 1 + count(end + 1);
-    } else if whole > 0 && bytes.get(end) == Some(&b'.') && bytes.get(end + 1) != Some(&b'.') {
-        end += 1;
-    }
-    if end == 0 {
-        return None;
-    }
-    if matches!(bytes.get(end), Some(b'e' | b'E')) {
-        let sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
-        if bytes.get(end + 1 + sign).is_some_and(u8::is_ascii_digit) {
-            end += 1 + sign + count(end + 1 + sign);
-        }
-    }
-    let text = &body[..end];
-    Some((Digits { text, negative }, &body[end..]))
-}
-
-/// The largest size in base units that is believed, and the smallest that is not taken for a slip.
-const LARGEST: f64 = 1e10;
-const SMALLEST: f64 = 1e-12;
-
-/// A number on a unit's scale in base units; exact wherever the digits allow.
-fn in_base(digits: &Digits<'_>, unit: Option<Unit>) -> Result<f64, Refusal> {
-    let (times, exponent, scale) = unit.map_or((1, 0, Scale::Plain), |unit| {
-        (unit.times, i32::from(unit.exponent), unit.scale)
-    });
-    let size = scaled(digits.text, times, exponent).ok_or(Refusal::Absurd)?;
-    if !size.is_finite() || size > LARGEST || (size != 0.0 && size < SMALLEST) {
-        return Err(Refusal::Absurd);
-    }
-    let signed = if digits.negative { -size } else { size };
-    let value = match scale {
-        Scale::Plain => signed,
-        Scale::Fahrenheit => (signed - 32.0) * 5.0 / 9.0,
-        Scale::Kelvin => signed - 273.15,
-    };
-    let temperature = unit.is_some_and(|unit| unit.dimension == Dimension::Temperature);
-    if temperature && !(-273.15..=5000.0).contains(&value) {
-        return Err(Refusal::Absurd);
-    }
-    // No minus zero.
-    Ok(value + 0.0)
-}
-
-/// `text` × `times` × 10^`exponent`, rounded once.
-fn scaled(text: &str, times: u32, exponent: i32) -> Option<f64> {
-    let (mantissa, power) = match text.split_once(['e', 'E']) {
-        Some((mantissa, power)) => (mantissa, power.parse::<i32>().ok()?),
-        None => (text, 0),
-    };
-    let (whole, part) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-    let shift = i32::try_from(part.len()).ok()?;
-    let power = power.checked_add(exponent)?.checked_sub(shift)?;
-    if whole.len() + part.len() <= 10 && (-22..=22).contains(&power) {
-        // Both are exact, so that one rounding is left.
-        let digits = whole.bytes().chain(part.bytes());
-        let digits = digits.fold(0u64, |sum, digit| sum * 10 + u64::from(digit - b'0'));
-        let product = digits * u64::from(times);
-        if product < 1 << 53 {
-            let scale = 10f64.powi(power.abs());
-            let product = product as f64;
-            return Some(if power < 0 {
-                product / scale
-            } else {
-                product * scale
-            });
-        }
-    }
-    let joined = format!("{whole}{part}");
-    match joined.parse::<u64>() {
-        Ok(digits) => {
-            let product = u128::from(digits) * u128::from(times);
-            format!("{product}e{power}").parse().ok()
-        }
-        // More than nineteen digits: rounding twice is harmless.
-        Err(_) => format!("{joined}e{power}")
-            .parse::<f64>()
-            .ok()
-            .map(|size| size * f64::from(times)),
-    }
-}
-
-/// A conductor size as written.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct ParsedSize {
-    /// The size.
-    pub size: WireSize,
-    /// `12 ga`, `#12`: read as AWG, though it could have meant another system.
-    pub ambiguous: bool,
-}
-
-/// Reads a conductor size: `12 AWG`, `2/0 AWG`, `12 SAE`, `3 mm2`; `12 ga` is read as AWG and said to be ambiguous.
-///
-/// # Errors
-/// A [`Refusal`] for everything else: a bare number says nothing of the system it is in.
-pub fn parse_size(text: &str) -> Result<ParsedSize, Refusal> {
-    let (text, _) = split_origin(text.trim())?;
-    if text.is_empty() {
-        return Err(Refusal::Empty);
-    }
-    let lower = text.to_lowercase();
-    let sure = |size| {
-        Ok(ParsedSize {
-            size,
-            ambiguous: false,
-        })
-    };
-    for unit in ["mm2", "mm²", "mm^2", "sq mm", "sqmm", "mmq", "mm 2"] {
-        if let Some(head) = lower.strip_suffix(unit) {
-            return sure(area(head.trim(), text)?);
-        }
-    }
-    for unit in ["kcmil", "mcm"] {
-        if let Some(Ok(size)) = lower
-            .strip_suffix(unit)
-            .map(|head| head.trim().parse::<f64>())
-        {
-            return Err(Refusal::Write {
-                why: "it is in thousands of circular mils",
-                suggestion: format!("{:.0} mm2", size * 0.506_707),
-            });
-        }
-    }
-    if let Some(head) = lower
-        .strip_suffix("awg")
-        .or_else(|| lower.strip_prefix("awg"))
-    {
-        return sure(WireSize::Awg(gauge(head.trim(), text, "AWG")?));
-    }
-    if let Some(head) = lower
-        .strip_suffix("sae")
-        .or_else(|| lower.strip_prefix("sae"))
-    {
-        return sure(WireSize::Sae(gauge(head.trim(), text, "SAE")?));
-    }
-    for unit in ["gauge", "gage", "ga.", "ga", "g"] {
-        if let Some(head) = lower.strip_suffix(unit) {
-            let number = gauge(head.trim(), text, "AWG")?;
-            return Ok(ParsedSize {
-                size: WireSize::Awg(number),
-                ambiguous: true,
-            });
-        }
-    }
-    if let Some(head) = lower
-        .strip_prefix('#')
-        .or_else(|| lower.strip_prefix("no."))
-    {
-        let number = gauge(head.trim(), text, "AWG")?;
-        return Ok(ParsedSize {
-            size: WireSize::Awg(number),
-            ambiguous: true,
-        });
-    }
-    match gauge(&lower, text, "AWG") {
-        Ok(_) => Err(Refusal::NoUnit {
-            number: text.to_owned(),
-        }),
-        Err(_) if number(&lower).is_some_and(|(_, rest)| rest.trim().is_empty()) => {
-            Err(Refusal::NoUnit {
-                number: text.to_owned(),
-            })
-        }
-        Err(_) => Err(other_system(&lower)),
-    }
-}
-
-/// `12 AGW`: a number, and a word that is no system.
-fn other_system(text: &str) -> Refusal {
-    let Some((_, rest)) = number(text) else {
-        return Refusal::NoNumber;
-    };
-    let near =
-        |system: &&&str| strsim::damerau_levenshtein(rest.trim(), &system.to_lowercase()) <= 1;
-    Refusal::UnknownUnit {
-        unit: rest.trim().to_owned(),
-        nearest: ["AWG", "SAE", "mm2"].iter().find(near).copied(),
-    }
-}
-
-fn area(head: &str, text: &str) -> Result<WireSize, Refusal> {
-    if let Some(refusal) = comma(text).filter(|_| head.contains(',')) {
-        return Err(refusal);
-    }
-    let (digits, rest) = number(head).ok_or(Refusal::NoNumber)?;
-    if !rest.trim().is_empty() {
-        return Err(Refusal::NoNumber);
-    }
-    let value = in_base(&digits, None)?;
-    if !(0.01..=1000.0).contains(&value) {
-        return Err(Refusal::Absurd);
-    }
-    Ok(WireSize::Iso(value))
-}
-
-/// The number of a gauge: 12, 0, `2/0` and `00` for -1, down to `4/0`.
-fn gauge(head: &str, text: &str, system: &str) -> Result<i8, Refusal> {
-    if head.is_empty() {
-        return Err(Refusal::NoNumber);
-    }
-    if let Some(count) = head.strip_suffix("/0") {
-        return match count.trim() {
-            "1" => Ok(0),
-            "2" => Ok(-1),
-            "3" => Ok(-2),
-            "4" => Ok(-3),
-            _ => Err(Refusal::Absurd),
-        };
-    }
-    if head.len() <= 4 && head.bytes().all(|b| b == b'0') {
-        return Ok(1 - head.len() as i8);
-    }
-    if split_range(text).is_some() {
-        return Err(Refusal::Write {
-            why: "a size is one size, not a range",
-            suggestion: format!("{} {system}", head.rsplit('.').next().unwrap_or(head)),
-        });
-    }
-    match head.parse::<i8>() {
-        Ok(number @ 1..=40) => Ok(number),
-        Ok(_) => Err(Refusal::Absurd),
-        Err(_) if head.bytes().all(|b| b.is_ascii_digit()) => Err(Refusal::Absurd),
-        Err(_) => Err(Refusal::NoNumber),
-    }
 }
 
 /// Symbols of the units of these dimensions, for messages.
@@ -770,39 +419,5 @@ mod tests {
             matches!(refusal("5 A (heard)"), Refusal::UnknownOrigin { word } if word == "heard")
         );
         assert!(parse("-400 C", &[Temperature]).is_err());
-    }
-
-    #[test]
-    fn sizes_keep_their_system() {
-        for (text, size, ambiguous) in [
-            ("12 AWG", WireSize::Awg(12), false),
-            ("12AWG", WireSize::Awg(12), false),
-            ("AWG 12", WireSize::Awg(12), false),
-            ("0 AWG", WireSize::Awg(0), false),
-            ("1/0 AWG", WireSize::Awg(0), false),
-            ("2/0 AWG", WireSize::Awg(-1), false),
-            ("00 AWG", WireSize::Awg(-1), false),
-            ("4/0 AWG", WireSize::Awg(-3), false),
-            ("12 SAE", WireSize::Sae(12), false),
-            ("3 mm2", WireSize::Iso(3.0), false),
-            ("0.5 mm²", WireSize::Iso(0.5), false),
-            ("12 ga", WireSize::Awg(12), true),
-            ("12 gauge", WireSize::Awg(12), true),
-            ("#12", WireSize::Awg(12), true),
-        ] {
-            assert_eq!(
-                parse_size(text),
-                Ok(ParsedSize { size, ambiguous }),
-                "{text}"
-            );
-        }
-        assert!(matches!(parse_size("12"), Err(Refusal::NoUnit { .. })));
-        assert!(matches!(parse_size("2.5"), Err(Refusal::NoUnit { .. })));
-        assert!(
-            matches!(parse_size("250 kcmil"), Err(Refusal::Write { suggestion, .. }) if suggestion == "127 mm2")
-        );
-        assert_eq!(parse_size("5/0 AWG"), Err(Refusal::Absurd));
-        assert_eq!(parse_size("99 AWG"), Err(Refusal::Absurd));
-        assert_eq!(parse_size("fat"), Err(Refusal::NoNumber));
     }
 }

@@ -1,12 +1,13 @@
-//! The tree of a YAML text, every node with its place. The only module that knows the parser.
+//! The tree of a YAML text, every node with its place. This module and `syntax` alone know the parser.
 
 use std::borrow::Cow;
 use std::collections::HashMap;
 
-use granit_parser::{ErrorKind, Event, Parser, ScalarStyle, ScanError, StructureStyle};
+use granit_parser::{Event, Parser, ScalarStyle, StructureStyle};
 
 use super::Limits;
 use super::document::Kind;
+use super::syntax::syntax;
 use crate::source::{FileId, Problem, Problems, Span};
 
 /// Index of a node in its [`Tree`].
@@ -316,180 +317,5 @@ impl<'s> Builder<'s, '_> {
             .label("leave it out")
             .help(help),
         );
-    }
-}
-
-/// A fault of YAML syntax, in the words of somebody who writes such files by hand.
-fn syntax(error: &ScanError, source: &str, file: FileId) -> Problem {
-    let byte = error.marker().byte_offset().unwrap_or(source.len());
-    let mut start = boundary(source, byte.min(source.len()));
-    if let Some(problem) = colon(error.kind(), source, start, file) {
-        return problem;
-    }
-    let (message, label, help) = words(error.kind());
-    if label == TAB && source[..start].ends_with('\t') {
-        start -= 1;
-    }
-    let end = source[start..]
-        .chars()
-        .next()
-        .filter(|c| *c != '\n' && *c != '\r')
-        .map_or(start, |c| start + c.len_utf8());
-    let at = Span::new(file, start as u32, end as u32);
-    let problem = match message {
-        Some(message) => Problem::new(at, message),
-        None => Problem::new(at, format!("this is not YAML: {}", error.info())),
-    };
-    problem.label(label).help(help)
-}
-
-fn boundary(source: &str, mut at: usize) -> usize {
-    while !source.is_char_boundary(at) {
-        at -= 1;
-    }
-    at
-}
-
-const TAB: &str = "a tab";
-
-/// A colon where none is expected: in the middle of words, or after a key that is indented unlike its neighbours.
-fn colon(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Problem> {
-    if !matches!(kind, ErrorKind::MappingValueNotAllowed) {
-        return None;
-    }
-    let line_start = source[..at].rfind('\n').map_or(0, |at| at + 1);
-    let line_end = source[at..].find('\n').map_or(source.len(), |end| at + end);
-    let line = source[line_start..line_end].trim_end();
-    let before = &source[line_start..at];
-    let span = |start: usize, end: usize| Span::new(file, start as u32, end as u32);
-    if let Some((key, _)) = before.split_once(": ") {
-        let value = line[key.len() + 1..].trim();
-        let key = key.trim_start_matches([' ', '-']);
-        let quoted = value.replace('"', "'");
-        return Some(
-            Problem::new(
-                span(at, at + 1),
-                "a colon stands in the middle of the words",
-            )
-            .label("this colon")
-            .help(format!(
-                "put the words between quotation marks: `{key}: \"{quoted}\"`"
-            )),
-        );
-    }
-    let indent = before.len() - before.trim_start().len();
-    Some(
-        Problem::new(span(line_start + indent, at), "this line is indented unlike its neighbours")
-            .label("where does it belong?")
-            .help("keys of one part or wire start in the same column; those that belong to the line above it start two spaces further right, and that line then ends in a colon"),
-    )
-}
-
-type Words = (Option<&'static str>, &'static str, &'static str);
-
-fn words(kind: &ErrorKind) -> Words {
-    match kind {
-        ErrorKind::TabNotAllowed
-        | ErrorKind::TabInBlockIndentation
-        | ErrorKind::TabInIndentation
-        | ErrorKind::TabAtBlockScalarStart
-        | ErrorKind::TabInPlainScalar => (
-            Some("a tab stands where only spaces may"),
-            TAB,
-            "indent with spaces, two for each step; most editors can turn tabs into spaces",
-        ),
-        ErrorKind::UnexpectedEofFlowSequence
-        | ErrorKind::UnexpectedEofFlowMapping
-        | ErrorKind::UnexpectedEofImplicitFlowMapping
-        | ErrorKind::UnclosedFlowCollection { .. } => (
-            Some("a bracket is opened and never closed"),
-            "the file ended, or the next entry began, before it was",
-            "every `{` needs its `}` and every `[` its `]`",
-        ),
-        ErrorKind::MisplacedFlowCollectionEnd | ErrorKind::MismatchedFlowCollectionEnd { .. } => (
-            Some("this bracket closes nothing that is open"),
-            "no match",
-            "every `{` needs its `}` and every `[` its `]`, in the right order",
-        ),
-        ErrorKind::ExpectedFlowMappingSeparator | ErrorKind::ExpectedFlowSequenceSeparator => (
-            Some("a comma or a closing bracket is missing"),
-            "before this",
-            "between braces, keys are separated by commas, and a brace closes them: `{kind: fuse, rating: 30 A}`; look at the line above too",
-        ),
-        ErrorKind::UnclosedQuotedScalar | ErrorKind::DocumentIndicatorInQuotedScalar => (
-            Some("a quotation mark is opened and never closed"),
-            "opened here, or on a line above",
-            "close it, or write the inch mark as `in` and the foot mark as `ft`",
-        ),
-        ErrorKind::InvalidTrailingDoubleQuotedScalar
-        | ErrorKind::InvalidTrailingSingleQuotedScalar => (
-            Some("words go on after the closing quotation mark"),
-            "not expected here",
-            "put the whole value between the quotation marks, or none of it; inches are written `6 in`",
-        ),
-        ErrorKind::UnknownQuotedScalarEscape
-        | ErrorKind::InvalidQuotedScalarHexEscape
-        | ErrorKind::InvalidUnicodeEscape => (
-            Some("a backslash between double quotation marks has a meaning that this one has not"),
-            "here",
-            "use single quotation marks, or write the backslash twice",
-        ),
-        ErrorKind::UnknownAnchor => (
-            Some("`*` repeats something that has been given a name with `&`, and this has not"),
-            "no such name above",
-            "if the star belongs to the words, put them between quotation marks",
-        ),
-        ErrorKind::MappingValueNotAllowed
-        | ErrorKind::InvalidColonPlacement
-        | ErrorKind::SimpleKeyExpected
-        | ErrorKind::InvalidMappingValueWhitespace => (
-            Some("a colon stands where no key is expected"),
-            "this colon",
-            "if it belongs to the words, put them between quotation marks: `note: \"later: check\"`; \
-             else look whether this line is indented like its neighbours",
-        ),
-        ErrorKind::ExpectedBlockMappingKey
-        | ErrorKind::ExpectedBlockSequenceEntry
-        | ErrorKind::InvalidIndentation
-        | ErrorKind::MappingKeyNotAllowed
-        | ErrorKind::BlockSequenceEntryNotAllowed
-        | ErrorKind::InvalidSimpleKey => (
-            Some("this line does not fit to the lines above it"),
-            "indented unlike its neighbours, or a colon or dash is missing",
-            "entries of one list or map start in the same column, and every key has a colon and a space after it",
-        ),
-        ErrorKind::RecursionLimitExceeded => (
-            Some("lists and maps lie too deep in one another"),
-            "reading stops here",
-            "a record is never that deep: look for brackets that are not closed",
-        ),
-        ErrorKind::UnexpectedCharacter { .. }
-        | ErrorKind::PlainScalarStartsWithDashFlowIndicator => (
-            Some("words cannot start with this sign"),
-            "here",
-            "put the words between quotation marks",
-        ),
-        ErrorKind::CommentNotSeparated => (
-            Some("a remark starts with a space and `#`"),
-            "no space before it",
-            "put a space before the `#`, or the words between quotation marks",
-        ),
-        ErrorKind::BomInsideDocument => (
-            Some("an invisible byte-order mark stands in the middle of the file"),
-            "here",
-            "delete it and type the line again",
-        ),
-        ErrorKind::UnexpectedEof
-        | ErrorKind::UnexpectedEofBlockMapping
-        | ErrorKind::UnexpectedEofBlockSequence => (
-            Some("the file ends in the middle of an entry"),
-            "end of file",
-            "finish the entry",
-        ),
-        _ => (
-            None,
-            "reading stops here",
-            "put words with signs such as `: # { } [ ] , & * ! | > % @` between quotation marks",
-        ),
     }
 }
