@@ -191,7 +191,7 @@ fn value(shape: &Shape) -> String {
         Shape::Choice(choices) => any(choices),
         Shape::ChoiceOr(choices, other) => format!("{}, or {}", any(choices), value(other)),
         Shape::Listed(Listed::Typical) => "a name of the table".to_owned(),
-        Shape::Part(kinds) if kinds.is_empty() => "a part".to_owned(),
+        Shape::Part([]) => "a part".to_owned(),
         Shape::Part(kinds) => {
             let kinds: Vec<&str> = kinds.iter().map(|kind| kind.text()).collect();
             format!("a part: {}", any(&kinds))

@@ -137,7 +137,7 @@ impl Reader<'_> {
                 out.problems.push(
                     Problem::new(
                         field.key.at,
-                        format!("a wire has either `run` or `from` and `to`, and this has both"),
+                        "a wire has either `run` or `from` and `to`, and this has both",
                     )
                     .label("and here")
                     .also(run.key.at, "here")

@@ -216,7 +216,7 @@ pub(super) fn size_refusal(refusal: &Refusal, text: &str, key: &str) -> Wording 
 }
 
 /// The unit that a dimension is usually written in here: that of the key's example where it fits.
-fn usual_unit<'e>(dimension: Dimension, example: &'e str) -> &'e str {
+fn usual_unit(dimension: Dimension, example: &str) -> &str {
     let unit = example
         .split(" for ")
         .next()

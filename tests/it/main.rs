@@ -1,4 +1,12 @@
-//! Tests.
+//! Whole records through the library and the binary, and what the repository promises of itself.
+
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test fails by panic"
+)]
+
 mod cli;
 mod errors;
 mod house;

@@ -1,5 +1,12 @@
 //! Laws that hold for every input, tried on generated ones.
 
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "a test fails by panic"
+)]
+
 mod drawing;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
