@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::origin::{NOTHING, Origin};
+use super::origin::{NOTHING, Origin, Ways};
 use crate::model::element::Load;
-use crate::model::walk::Walks;
 use crate::model::{
     Branch, BranchId, Control, Element, Fact, Law, PartId, Setting, TerminalId, Vehicle,
 };
@@ -309,7 +308,7 @@ fn if_left_otherwise(
     takers: &[Taker<'_>],
     draws: &mut Vec<Draw>,
 ) {
-    let mut walks = None;
+    let mut ways = None;
     for taker in takers {
         let Some(extreme) = explored.key_off.get(taker.id.index()) else {
             continue;
@@ -321,11 +320,8 @@ fn if_left_otherwise(
         if extreme.setting == Setting::default() {
             continue;
         }
-        let walks = walks.get_or_insert_with(|| Walks::new(vehicle));
-        let ahead = walks.protections_ahead(vehicle, taker.branch.from);
-        let nearest = ahead
-            .into_iter()
-            .min_by_key(|(source, way)| (way.len(), *source));
+        let ways = ways.get_or_insert_with(|| Ways::new(vehicle));
+        let way = ways.up(taker.branch.from);
         let [low, likely, high] = taker.scale.map(|scale| Amps(amps.0 * scale));
         let draw = Draw {
             part: taker.branch.part,
@@ -333,7 +329,7 @@ fn if_left_otherwise(
             range: Interval { low, high },
             ahead_of_ignition: true,
             only_if: Some(extreme.setting.clone()),
-            protected_by: protections(vehicle, nearest.map(|(_, way)| way).unwrap_or_default()),
+            protected_by: protections(vehicle, way),
         };
         add(draws, draw);
     }

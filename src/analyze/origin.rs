@@ -1,6 +1,9 @@
 //! Whence the current at a terminal comes: the shares of batteries in it, and the devices it has run through.
 
-use crate::model::{BranchId, Element, Link, PartId, TerminalId, Vehicle};
+use std::collections::HashSet;
+use std::collections::VecDeque;
+
+use crate::model::{BranchId, Control, Element, Link, PartId, TerminalId, Vehicle};
 use crate::solve::Solution;
 
 /// Below this, in ampere, nothing flows.
@@ -12,6 +15,8 @@ pub(super) struct Origin<'v> {
     solution: &'v Solution,
     /// By terminal: ampere out of each battery for each ampere taken there, in the order of the vehicle's batteries.
     shares: Vec<Option<Vec<f64>>>,
+    /// By terminal: whence the larger part of its current comes.
+    main: Vec<Option<Option<(Link, TerminalId)>>>,
 }
 
 /// A current that comes to a terminal.
@@ -38,6 +43,7 @@ impl<'v> Origin<'v> {
             vehicle,
             solution,
             shares: vec![None; vehicle.terminals.len()],
+            main: vec![None; vehicle.terminals.len()],
         }
     }
 
@@ -105,7 +111,7 @@ impl<'v> Origin<'v> {
     pub(super) fn shares(&mut self, at: TerminalId) -> Vec<f64> {
         let none = vec![0.0; self.vehicle.batteries.len()];
         let mut path: Vec<(TerminalId, Vec<Arrival>, usize)> = Vec::new();
-        let mut open = std::collections::HashSet::new();
+        let mut open = HashSet::new();
         if self.shares[at.index()].is_none() {
             open.insert(at);
             path.push((at, self.arrivals(at), 0));
@@ -166,26 +172,121 @@ impl<'v> Origin<'v> {
     }
 
     /// The parts that the larger part of the current at a terminal has run through, the nearest first, up to its source.
-    pub(super) fn way(&self, at: TerminalId) -> Vec<PartId> {
+    pub(super) fn way(&mut self, at: TerminalId) -> Vec<PartId> {
         let mut way = Vec::new();
-        let mut seen = std::collections::HashSet::new();
+        let mut seen = HashSet::new();
         let mut at = at;
         while seen.insert(at) {
-            let arrivals = self.arrivals(at);
-            let Some(arrival) = arrivals.first() else {
+            let Some((link, from)) = self.main(at) else {
                 break;
             };
-            if let Link::Branch(id) = arrival.link {
+            if let Link::Branch(id) = link {
                 let part = self.vehicle.branch(id).part;
                 if way.last() != Some(&part) {
                     way.push(part);
                 }
             }
-            match arrival.from {
-                Source::Terminal(from) | Source::Converter(from, _) => at = from,
-                Source::Battery(_) | Source::Other => break,
-            }
+            at = from;
         }
         way
+    }
+
+    fn main(&mut self, at: TerminalId) -> Option<(Link, TerminalId)> {
+        if let Some(known) = self.main[at.index()] {
+            return known;
+        }
+        let largest = self.arrivals(at).into_iter().next();
+        let found = largest.and_then(|arrival| match arrival.from {
+            Source::Terminal(from) | Source::Converter(from, _) => Some((arrival.link, from)),
+            Source::Battery(_) | Source::Other => None,
+        });
+        self.main[at.index()] = Some(found);
+        found
+    }
+}
+
+/// The shortest ways from the sources over everything that can conduct in some setting.
+pub(super) struct Ways<'v> {
+    vehicle: &'v Vehicle,
+    /// By terminal: the step that leads nearer to a source.
+    nearer: Vec<Option<(Link, TerminalId)>>,
+}
+
+impl<'v> Ways<'v> {
+    pub(super) fn new(vehicle: &'v Vehicle) -> Self {
+        let mut nearer = vec![None; vehicle.terminals.len()];
+        let mut seen = vec![false; vehicle.terminals.len()];
+        // Nothing is fed through the chassis: it is where everything comes home.
+        seen[TerminalId::CHASSIS.index()] = true;
+        let mut queue = VecDeque::new();
+        for branch in &vehicle.branches {
+            let source = matches!(
+                branch.element,
+                Element::Cell { .. } | Element::Alternator { .. } | Element::Charger { .. }
+            );
+            if source && !std::mem::replace(&mut seen[branch.to.index()], true) {
+                queue.push_back(branch.to);
+            }
+        }
+        while let Some(at) = queue.pop_front() {
+            let mut steps: Vec<(Link, TerminalId)> = vehicle
+                .graph
+                .edges(at.node())
+                .filter_map(|edge| {
+                    let link = *edge.weight();
+                    Some((link, leads(vehicle, link, at)?))
+                })
+                .collect();
+            steps.sort_unstable();
+            for (link, next) in steps {
+                if !std::mem::replace(&mut seen[next.index()], true) {
+                    nearer[next.index()] = Some((link, at));
+                    queue.push_back(next);
+                }
+            }
+        }
+        Self { vehicle, nearer }
+    }
+
+    /// The parts on the way up from a terminal, the nearest first.
+    pub(super) fn up(&self, at: TerminalId) -> Vec<PartId> {
+        let mut way = Vec::new();
+        let mut at = at;
+        while let Some((link, next)) = self.nearer[at.index()] {
+            if let Link::Branch(id) = link {
+                way.push(self.vehicle.branch(id).part);
+            }
+            at = next;
+        }
+        way
+    }
+}
+
+/// Where a link leads from a terminal, with the current.
+fn leads(vehicle: &Vehicle, link: Link, at: TerminalId) -> Option<TerminalId> {
+    let (from, to, one_way) = match link {
+        Link::Wire(id) => {
+            let wire = vehicle.wire(id);
+            (wire.from, wire.to, false)
+        }
+        Link::Branch(id) => {
+            let branch = vehicle.branch(id);
+            let one_way = match &branch.element {
+                Element::Joint(_) => false,
+                Element::Contact { control, .. } => {
+                    matches!(control, Control::Hot { .. } | Control::Output { .. })
+                }
+                Element::Diode { .. } | Element::Converter { .. } => true,
+                _ => return None,
+            };
+            (branch.from, branch.to, one_way)
+        }
+    };
+    if from == at {
+        Some(to)
+    } else if one_way {
+        None
+    } else {
+        Some(from)
     }
 }

@@ -1,6 +1,7 @@
 //! The situations of a vehicle: two that are always there, then those of the record.
 
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 use super::build::Builder;
 use super::fact::Fact;
@@ -128,13 +129,15 @@ fn key(fields: &Fields, engine: Engine) -> Key {
 /// Moves what is named, and leaves the rest.
 fn set_positions(builder: &Builder<'_>, fields: &Fields, positions: &mut [u8]) {
     let units = &builder.switches;
+    let numbers: HashMap<&str, usize> = (0..)
+        .zip(units)
+        .map(|(number, unit)| (unit.label.as_str(), number))
+        .collect();
     let mut set = |label: &str, position: &dyn Fn(&SwitchUnit) -> Option<u8>| {
-        for (unit, at) in units.iter().zip(positions.iter_mut()) {
-            if unit.label == label
-                && let Some(position) = position(unit)
-            {
-                *at = position;
-            }
+        let number = numbers.get(label).copied();
+        let found = number.and_then(|number| Some((number, position(&units[number])?)));
+        if let Some((number, position)) = found {
+            positions[number] = position;
         }
     };
     for label in words(fields, "closed") {
