@@ -6,7 +6,7 @@
 //! 4. [`compose`]: wires along their routes, their texts;
 //! 5. [`sheet`]: blocks on sheets with frame, title block and legend.
 //!
-//! The finished [`Drawing`] is plain data; [`crate::render::svg`] writes it out.
+//! The finished [`Drawing`] is plain data; `render::svg` writes it out.
 
 pub mod compose;
 pub mod drawing;

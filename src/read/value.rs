@@ -102,7 +102,14 @@ impl Decoder<'_, '_> {
     pub fn text(&mut self, id: Id, asked: Asked<'_>) -> Option<Spanned<String>> {
         match self.tree.scalar(id) {
             Some((text, at)) if !self.tree.is_empty(id) => {
-                Some(Spanned::new(text.trim().to_owned(), at))
+                let text = text.trim();
+                // Words of several lines are shown on one.
+                let text = if text.contains(['\n', '\t']) {
+                    text.split_whitespace().collect::<Vec<_>>().join(" ")
+                } else {
+                    text.to_owned()
+                };
+                Some(Spanned::new(text, at))
             }
             Some((_, at)) => {
                 self.out.problems.push(
