@@ -2,9 +2,12 @@
 
 pub mod balance;
 pub mod budget;
+pub mod conductor;
 pub mod endurance;
+pub mod fault;
 pub mod key_off;
 pub mod park;
+pub mod protection;
 pub mod sample;
 pub mod timeline;
 

@@ -1,11 +1,14 @@
 //! How much a wire of the record may carry for long, as far as the record tells.
 
 use super::context::Context;
+use crate::analyze::conductor::Conductor;
 use crate::model::WireId;
 use crate::model::Zone;
 use crate::quantity::Amps;
 use crate::quantity::Celsius;
 use crate::quantity::Interval;
+use crate::quantity::SquareMm;
+use crate::table;
 use crate::table::Cited;
 use crate::table::ampacity;
 
@@ -78,6 +81,49 @@ pub(super) fn carries(context: &Context<'_>, id: WireId) -> Result<Carries, Vec<
         source,
         missing,
         named: format!("{side_by_side}{}{class}", crate::table::wire::label(size)),
+    })
+}
+
+/// A wire as a conductor that heats up: with the poorest and with the best insulation that the record leaves open, and what
+/// would close that.
+pub(super) struct Heats {
+    /// With the poorest.
+    pub(super) worst: Conductor,
+    /// With the best.
+    pub(super) best: Conductor,
+    /// Facts that would close the range.
+    pub(super) missing: Vec<String>,
+}
+
+/// How a wire heats up; else the facts without which nothing can be said.
+pub(super) fn heats(context: &Context<'_>, id: WireId) -> Result<Heats, Vec<String>> {
+    let carries = carries(context, id)?;
+    let wire = context.vehicle.wire(id);
+    let lacking = || vec![format!("{}.size", wire.id)];
+    let size = wire.size.ok_or_else(lacking)?;
+    let area = table::wire::area(size).ok_or_else(lacking)?;
+    let side_by_side = f64::from(wire.parallel.max(1));
+    let share = side_by_side * context.rules.bundle(context, id).value.0;
+    let (low, high) = match wire.insulation {
+        Some(class) => (class.range.low, class.range.high),
+        None => (LOWEST, HIGHEST),
+    };
+    let load = context.solved.explored.wires.get(id.index());
+    let load = load.map_or(Amps::ZERO, |extreme| extreme.value.abs());
+    let with = |class: Celsius| -> Result<Conductor, Vec<String>> {
+        let row = look_up(context, size, class, false).ok_or_else(lacking)?;
+        Ok(Conductor {
+            area: SquareMm(area.low.0 * side_by_side),
+            class,
+            carries: row.value * share,
+            ambient: wire.ambient.likely,
+            load,
+        })
+    };
+    Ok(Heats {
+        worst: with(low)?,
+        best: with(high)?,
+        missing: carries.missing,
     })
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::rules::Rules;
 use crate::analyze::Draw;
 use crate::analyze::Solved;
+use crate::analyze::fault::Faults;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Link;
@@ -29,6 +30,8 @@ pub struct Context<'a> {
     pub solved: &'a Solved,
     /// The ways of its currents.
     pub walks: Walks,
+    /// What a short would draw, everywhere.
+    pub faults: Faults,
     /// The rules that its record chooses, else the defaults.
     pub rules: Rules,
     draws: BTreeMap<PartId, usize>,
@@ -48,10 +51,12 @@ impl<'a> Context<'a> {
                 *bundles.entry(bundle.as_str()).or_default() += wire.parallel.max(1);
             }
         }
+        let walks = Walks::new(vehicle);
         Self {
             vehicle,
             solved,
-            walks: Walks::new(vehicle),
+            faults: Faults::of(vehicle, &walks),
+            walks,
             rules: Rules::of(vehicle),
             draws: draws.map(|(at, draw)| (draw.part, at)).collect(),
             bundles,

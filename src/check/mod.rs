@@ -48,6 +48,7 @@ pub static ALL: &[&Check] = &[
     &protection::no_protection::CHECK,
     &protection::protection_too_far::CHECK,
     &protection::fuse_exceeds_wire::CHECK,
+    &protection::short_not_cleared::CHECK,
     &protection::fuse_exceeds_part::CHECK,
     &protection::fuse_overloaded::CHECK,
     &protection::rating_not_made::CHECK,

@@ -219,6 +219,12 @@ pub fn ampacity(
     }
 }
 
+/// Temperature around a conductor outside an engine space for which the tables by class are made.
+#[must_use]
+pub fn table_ambient() -> Cited<Celsius> {
+    Cited::exact(Celsius(30.0), "33 CFR 183.425, Table 5: 30 C ambient")
+}
+
 /// The cell of the coolest column that the class allows for, of this size or, where the table has no such size, of the
 /// next thinner one.
 fn by_class(awg: i8, class: Celsius, engine: bool, scheme: Scheme) -> Option<Cited<Amps>> {

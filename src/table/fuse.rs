@@ -14,6 +14,7 @@ use super::sheet::rows;
 use crate::quantity::Amps;
 use crate::quantity::Celsius;
 use crate::quantity::Fraction;
+use crate::quantity::Meters;
 use crate::quantity::Ohms;
 
 figures! { "fuse.csv";
@@ -23,6 +24,10 @@ figures! { "fuse.csv";
     blade_up_to: Amps = "blade-up-to", "A";
     /// Largest rating that is taken for a maxi blade where the form is not stated.
     maxi_up_to: Amps = "maxi-up-to", "A";
+    /// Largest rating of a branch over that of a main of the same form at which the branch opens first.
+    selective_share: Fraction = "selective-share", "1";
+    /// Longest battery cable along a frame or past something that moves without a fuse or disconnect.
+    main_cable_up_to: Meters = "main-cable-up-to", "m";
 }
 
 pub use super::fuse_time::{LimitPoint, TimeLimits, breaker_time_limits, time_limits};

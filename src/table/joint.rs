@@ -20,6 +20,8 @@ figures! { "joint.csv";
     stud: Ohms = "stud-resistance", "ohm";
     /// A clean ground point, from its ring terminal into the chassis.
     ground: Ohms = "ground-resistance", "ohm";
+    /// The vehicle's metal between a short and the place where the battery is grounded.
+    chassis_return: Ohms = "chassis-return", "ohm";
     /// A closed master battery switch.
     disconnect: Ohms = "disconnect-resistance", "ohm";
     /// The vehicle's own wiring behind a feed.

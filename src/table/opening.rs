@@ -129,6 +129,67 @@ impl Opening {
     }
 }
 
+impl Opening {
+    /// The currents at which its laws change, rising: between two of them, and beyond the last, both times follow one power
+    /// of the current each.
+    #[must_use]
+    pub fn knots(&self) -> Vec<Amps> {
+        match &self.law {
+            Law::Points { rating, limits } => limits
+                .points
+                .iter()
+                .map(|one| *rating * one.multiple)
+                .collect(),
+            Law::Link { heat } => {
+                vec![Amps((heat / adiabatic::adiabatic_up_to().value.0).sqrt())]
+            }
+        }
+    }
+
+    /// The least current at which it has opened for sure within this time; nothing where no document says.
+    #[must_use]
+    pub fn sure_within(&self, time: Seconds) -> Option<Amps> {
+        if time.0.is_nan() || time.0 <= 0.0 {
+            return None;
+        }
+        match &self.law {
+            Law::Points { rating, limits } => {
+                let points: Vec<(f64, f64)> = limits
+                    .points
+                    .iter()
+                    .filter_map(|one| Some((one.multiple, one.latest?.0)))
+                    .collect();
+                let first = points.first()?;
+                let last = points.last()?;
+                let multiple = if time.0 >= first.1 {
+                    first.0
+                } else if time.0 <= last.1 {
+                    last.0 * (last.1 / time.0).sqrt()
+                } else {
+                    let pair = points.windows(2).find(|pair| time.0 >= pair[1].1)?;
+                    let log = |point: (f64, f64)| (point.1.ln(), point.0.ln());
+                    between(log(pair[0]), log(pair[1]), time.0.ln()).exp()
+                };
+                Some(*rating * multiple)
+            }
+            Law::Link { heat } => {
+                let soonest = (time.0 / copper::link_latest_factor().value)
+                    .min(adiabatic::adiabatic_up_to().value.0);
+                Some(Amps((heat / soonest).sqrt()))
+            }
+        }
+    }
+
+    /// The current up to which it does not open; nothing of a link, which opens late at any current.
+    #[must_use]
+    pub fn holds(&self) -> Option<Amps> {
+        match &self.law {
+            Law::Points { rating, limits } => Some(*rating * limits.holds),
+            Law::Link { .. } => None,
+        }
+    }
+}
+
 /// Time at a multiple along points of falling time; nothing below the first.
 fn along(points: &[(f64, f64)], multiple: f64) -> Option<f64> {
     let first = points.first()?;
@@ -179,6 +240,27 @@ mod tests {
             if let Some(earliest) = opening.earliest(Amps(current)) {
                 prop_assert!(earliest <= opening.latest(Amps(current)));
                 prop_assert!(earliest.0 > 0.0);
+            }
+        }
+
+        #[test]
+        fn what_is_sure_within_a_time_is_the_least_such_current(
+            opening in any_opening(),
+            time in 0.001..4000.0_f64,
+        ) {
+            let amps = opening.sure_within(Seconds(time)).unwrap();
+            prop_assert!(opening.latest(amps * (1.0 + 1e-9)).0 <= time * (1.0 + 1e-6));
+            prop_assert!(opening.latest(amps * 0.999).0 > time * (1.0 - 1e-9));
+        }
+
+        #[test]
+        fn between_knots_heat_goes_one_way(opening in any_opening(), share in 0.01..0.99_f64) {
+            let heat = |amps: f64| amps * amps * opening.latest(Amps(amps)).0;
+            for pair in opening.knots().windows(2) {
+                let (low, high) = (pair[0].0, pair[1].0);
+                let between = (low.ln() * (1.0 - share) + high.ln() * share).exp();
+                let (a, b) = (heat(low).min(heat(high)), heat(low).max(heat(high)));
+                prop_assert!((a * (1.0 - 1e-9)..=b * (1.0 + 1e-9)).contains(&heat(between)));
             }
         }
 

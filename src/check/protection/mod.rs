@@ -8,5 +8,6 @@ pub(super) mod fuse_overloaded;
 pub(super) mod no_protection;
 pub(super) mod protection_too_far;
 pub(super) mod rating_not_made;
+pub(super) mod short_not_cleared;
 
 mod bare;

@@ -229,6 +229,36 @@ impl Walks {
         is_starter(vehicle, part)
     }
 
+    /// The batteries whose voltages add up at a source's `+`, itself first: those in series below it.
+    #[must_use]
+    pub fn stack(&self, source: usize) -> Vec<usize> {
+        let mut stack = vec![source];
+        while let Some(next) = self.below[stack[stack.len() - 1]] {
+            if stack.contains(&next) {
+                break;
+            }
+            stack.push(next);
+        }
+        stack
+    }
+
+    /// The conductors of the shortest way between the chassis and the foot of a source; nothing where it stands apart from
+    /// the chassis.
+    #[must_use]
+    pub fn way_home(&self, source: usize) -> &[Link] {
+        &self.posts[self.bottom_source(source)]
+    }
+
+    /// Where the current of a source can get to over conductors, protections among them: a tree from its `+` that ends at the
+    /// chassis and at the posts of other sources.
+    #[must_use]
+    pub fn spread(&self, vehicle: &Vehicle, source: usize) -> Tree {
+        let start = self.sources[source].plus;
+        flood::flood(vehicle, &[start], Direction::Downstream, |at, _| {
+            at == start || !self.ends[at.index()]
+        })
+    }
+
     /// Whether a wire carries the current of the starter: a cranking cable or its return.
     #[must_use]
     pub fn is_cranking(&self, wire: WireId) -> bool {

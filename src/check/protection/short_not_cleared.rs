@@ -1,0 +1,512 @@
+//! A short at the far end of a wire that its protection does not clear before the wire burns.
+
+use std::collections::BTreeSet;
+
+use crate::analyze::conductor::Conductor;
+use crate::analyze::conductor::Harm as Burns;
+use crate::analyze::fault::Spread;
+use crate::analyze::protection;
+use crate::analyze::protection::Rating;
+use crate::check::carries::heats;
+use crate::check::prelude::*;
+use crate::model::PartId;
+use crate::model::Status;
+use crate::model::WireId;
+use crate::quantity::Amps;
+use crate::quantity::Ohms;
+use crate::quantity::Seconds;
+use crate::read::document::Kind;
+use crate::table::adiabatic;
+use crate::table::opening::Opening;
+use crate::table::wire;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "short-not-cleared",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "a short at the far end of a wire is not cleared before the wire burns",
+        page: include_str!("../../../docs/checks/short-not-cleared.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let taps = taps(context);
+    let mut verdicts = Vec::new();
+    for spread in &context.faults.sources {
+        let mut told: BTreeSet<usize> = BTreeSet::new();
+        for place in 1..spread.places.len() {
+            let Some((before, id)) = spread.wire(place) else {
+                // What a part lets through is no better off than the wire before it.
+                inherit(spread, place, &mut told);
+                continue;
+            };
+            if spread.places[place].guard.is_none() {
+                continue;
+            }
+            let wire = context.vehicle.wire(id);
+            let left_out = wire.assumed
+                || wire.status == Status::Factory
+                || context.walks.is_cranking(id)
+                || taps.contains(&id);
+            if left_out {
+                inherit(spread, place, &mut told);
+                continue;
+            }
+            let short = Short {
+                context,
+                spread,
+                before,
+                place,
+                id,
+            };
+            verdicts.push(short.judge(&mut told));
+        }
+    }
+    verdicts.into_iter().flatten().collect()
+}
+
+/// A wire behind one where nothing is sure to open has the same fault: it is told there.
+fn inherit(spread: &Spread, place: usize, told: &mut BTreeSet<usize>) {
+    if let Some((before, _)) = spread.places[place].from
+        && spread.places[place].guard == spread.places[before].guard
+        && told.contains(&before)
+    {
+        told.insert(place);
+    }
+}
+
+/// Short taps to nothing but the next protection.
+fn taps(context: &Context<'_>) -> BTreeSet<WireId> {
+    let limit = context.rules.protection_distance().value;
+    let kinds = &[Kind::Fuse, Kind::Breaker, Kind::FusibleLink, Kind::Feed];
+    let mut taps = BTreeSet::new();
+    for (_, part) in context.parts_of(kinds) {
+        let Some(passage) = context.passage(part) else {
+            continue;
+        };
+        for behind in context.walks.downstream(context.vehicle, passage).wires {
+            if let Some(tap) = behind.tap
+                && tap.unmeasured.is_empty()
+                && tap.length.high <= limit
+            {
+                taps.insert(behind.wire);
+            }
+        }
+    }
+    taps
+}
+
+/// One wire, as the current of one source gets to it.
+struct Short<'c, 'a> {
+    context: &'c Context<'a>,
+    spread: &'c Spread,
+    before: usize,
+    place: usize,
+    id: WireId,
+}
+
+impl Short<'_, '_> {
+    fn judge(&self, told: &mut BTreeSet<usize>) -> Option<Verdict> {
+        let vehicle = self.context.vehicle;
+        let guards = self.spread.guards(vehicle, self.place);
+        let farthest = self.spread.places[self.place].farthest;
+        let mut missing = self.spread.missing(vehicle, farthest);
+        let mut by = Vec::new();
+        for &guard in &guards {
+            match protection::opening(vehicle.part(guard), &vehicle.climate, Rating::Most) {
+                Ok(opening) => by.push(opening),
+                Err(lacking) => missing.push(lacking),
+            }
+        }
+        let heats = match heats(self.context, self.id) {
+            Ok(heats) => Some(heats),
+            Err(lacking) => {
+                missing.extend(lacking);
+                None
+            }
+        };
+        let Some(heats) = heats.filter(|_| missing.is_empty()) else {
+            return Some(self.gap(missing));
+        };
+        let near = self.spread.amps(self.before).high;
+        let own = self.spread.amps(self.place).low;
+        let sure = by
+            .iter()
+            .filter_map(|opening| opening.knots().first().copied())
+            .reduce(Amps::min)?;
+        let limited = self.spread.supply.limit.is_some();
+        // A source that gives no more than the wire carries needs nothing to open.
+        if limited && near <= heats.worst.lasting() {
+            return Some(Verdict::NoneShown);
+        }
+        if own < sure {
+            let known = self.spread.places[self.before].guard
+                == self.spread.places[self.place].guard
+                && told.contains(&self.before);
+            told.insert(self.place);
+            return (!known).then(|| self.never(&guards, &by, sure, own, &heats.best));
+        }
+        // Where a short farther out opens nothing it is told there; here it is the heat that counts.
+        let least = self.spread.amps(farthest).low.max(sure);
+        match heats.worst.guarded(&by, least, near) {
+            Ok(()) => Some(Verdict::NoneShown),
+            Err(_) => match heats.best.guarded(&by, least, near) {
+                Ok(()) => Some(self.gap(heats.missing)),
+                Err(harm) => Some(self.late(&guards, &by, harm, &heats.best)),
+            },
+        }
+    }
+
+    fn gap(&self, missing: Vec<String>) -> Verdict {
+        Gap::of(missing).wire(self.id).shown()
+    }
+
+    fn finding(&self, guards: &[PartId], message: String, label: &str) -> Finding {
+        let vehicle = self.context.vehicle;
+        let mut finding = Finding::new(self.context.wire_to(self.id), message)
+            .label(label)
+            .wire(self.id)
+            .parts(guards.iter().copied());
+        for &guard in guards.iter().take(3) {
+            finding = finding.also(vehicle.part(guard).at("rating"), "has to clear it");
+        }
+        finding.also(self.context.wire_at(self.id, "size"), "the wire")
+    }
+
+    /// Nothing is sure to open.
+    fn never(
+        &self,
+        guards: &[PartId],
+        by: &[Opening],
+        sure: Amps,
+        own: Amps,
+        wire: &Conductor,
+    ) -> Verdict {
+        let vehicle = self.context.vehicle;
+        let id = &vehicle.wire(self.id).id;
+        let behind = self.behind();
+        let names = self.names(guards);
+        let source = self.context.name(self.spread.supply.part);
+        let rest = match behind.len() {
+            0 => String::new(),
+            1 => ", and 1 wire behind it is no better off".to_owned(),
+            more => format!(", and {more} wires behind it are no better off"),
+        };
+        let finding = self
+            .finding(
+                guards,
+                format!(
+                    "a short at the far end of {id} draws {} from a weak {source}, and {names} may never open at that{rest}: it is sure to only from {}",
+                    words::show(own),
+                    words::show(sure)
+                ),
+                "a short here is never cleared",
+            )
+            .wires(behind)
+            .measured(own, sure, sources(by))
+            .help(format!(
+                "protect {id} with a smaller fuse, or run it thicker or shorter, so that a short at its end draws at least {}",
+                words::show(sure)
+            ));
+        self.steps(finding, by, wire).shown()
+    }
+
+    /// It opens, but too late for the wire.
+    fn late(&self, guards: &[PartId], by: &[Opening], harm: Burns, wire: &Conductor) -> Verdict {
+        let id = &self.context.vehicle.wire(self.id).id;
+        let names = self.names(guards);
+        let amps = words::show(harm.amps());
+        let (message, value, limit) = match harm {
+            Burns::Short { opens, stands, .. } => (
+                format!(
+                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open and {id} ({}) stands {}",
+                    words::show(opens),
+                    self.named(wire),
+                    words::show(stands)
+                ),
+                opens,
+                stands,
+            ),
+            Burns::Long { opens, reaches, .. } => (
+                format!(
+                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open; by then {id} ({}) is at {:.0} C and stands {:.0} C",
+                    words::show(opens),
+                    self.named(wire),
+                    reaches.0,
+                    wire.class.0
+                ),
+                opens,
+                adiabatic::adiabatic_up_to().value,
+            ),
+            Burns::NotSure(amps) => (
+                format!(
+                    "a short on {id} or behind it can draw {}, at which {names} may never open",
+                    words::show(amps)
+                ),
+                Seconds(f64::INFINITY),
+                adiabatic::adiabatic_up_to().value,
+            ),
+        };
+        let end = adiabatic::final_temperature(wire.class);
+        let mut source = sources(by);
+        if let Some(end) = end {
+            source = format!("{source}; {}", end.source);
+        }
+        let finding = self
+            .finding(guards, message, "burns before it is cleared")
+            .help(format!(
+                "protect {id} with a smaller fuse, or run it thicker"
+            ));
+        let finding = if opens_at_all(value) {
+            finding.measured(value, limit, source)
+        } else {
+            finding.source(source)
+        };
+        self.steps(finding, by, wire).shown()
+    }
+
+    /// The sum, so that a reader can do it again.
+    fn steps(&self, finding: Finding, by: &[Opening], wire: &Conductor) -> Finding {
+        let spread = self.spread;
+        let supply = &spread.supply;
+        let here = &spread.places[self.place];
+        let far = spread.amps(self.place);
+        let near = spread.amps(self.before);
+        let five = adiabatic::adiabatic_up_to();
+        let mut finding = finding
+            .step(
+                format!(
+                    "weak: {} / ({} battery + {} chassis and way home + {} way there) = {}",
+                    words::show(supply.volts.low - here.drop),
+                    words::show(supply.inside.high),
+                    words::show(supply.home.high),
+                    words::show(here.ohms.high),
+                    words::show(far.low)
+                ),
+                "Ohm's law, the resistances of the record and its defaults",
+            )
+            .step(
+                format!(
+                    "strong, everything cold: {} at the far end, {} where the wire begins",
+                    words::show(far.high),
+                    words::show(near.high)
+                ),
+                "the same",
+            );
+        for (opening, amps) in by.iter().flat_map(|one| [(one, far.low), (one, far.high)]) {
+            let latest = opening.latest(amps);
+            let says = if opens_at_all(latest) {
+                format!("opens within {}", words::show(latest))
+            } else {
+                "is not sure to open".to_owned()
+            };
+            finding = finding.step(
+                format!("at {} it {says}", words::show(amps)),
+                opening.sources().join(", "),
+            );
+        }
+        let start = wire.start();
+        let end = wire.end();
+        let k = adiabatic::k(start, end).unwrap_or(0.0);
+        finding = finding
+            .step(
+                format!(
+                    "{:.0} C around it, {} in use: {:.0} C when the fault begins",
+                    wire.ambient.0,
+                    words::show(wire.load),
+                    start.0
+                ),
+                "rise with the square of the current from the ampacity point",
+            )
+            .step(
+                format!(
+                    "k = {k:.0} A s^0.5/mm2 from {:.0} C to {:.0} C; (k x {:.2} mm2)^2 = {:.0} A2s, at {} for {}",
+                    start.0,
+                    end.0,
+                    wire.area.0,
+                    wire.heat_to(end),
+                    words::show(far.low),
+                    words::show(wire.stands(far.low))
+                ),
+                adiabatic::final_temperature(wire.class).map_or("", |end| end.source),
+            )
+            .step(
+                format!(
+                    "beyond {} the sum above means nothing: held against {:.0} C for long, which {} brings",
+                    words::show(five.value),
+                    wire.class.0,
+                    words::show(wire.lasting())
+                ),
+                five.source,
+            );
+        let within = by
+            .iter()
+            .filter_map(|one| one.sure_within(five.value))
+            .reduce(Amps::min);
+        if let Some(within) = within {
+            let left = Ohms(
+                (supply.volts.low - here.drop).0 / within.0
+                    - (supply.inside.high + supply.home.high + here.ohms.high).0,
+            );
+            let says = if left.0 > 0.0 {
+                format!("a fault of up to {} still clears in 5 s", words::show(left))
+            } else {
+                "not even a bolted short clears in 5 s".to_owned()
+            };
+            finding = finding.step(
+                format!("it takes {} to clear in 5 s: {says}", words::show(within)),
+                "Ohm's law",
+            );
+        }
+        finding
+    }
+
+    /// Wires behind this one up to the next protection, in which a short is weaker still.
+    fn behind(&self) -> Vec<WireId> {
+        let places = &self.spread.places;
+        let mut inside = vec![false; places.len()];
+        inside[self.place] = true;
+        let mut found = Vec::new();
+        for place in self.place + 1..places.len() {
+            let Some((before, _)) = places[place].from else {
+                continue;
+            };
+            if !inside[before] || places[place].guard != places[self.place].guard {
+                continue;
+            }
+            inside[place] = true;
+            if let Some((_, wire)) = self.spread.wire(place)
+                && !self.context.vehicle.wire(wire).assumed
+            {
+                found.push(wire);
+            }
+        }
+        found
+    }
+
+    fn names(&self, guards: &[PartId]) -> String {
+        let names: Vec<&str> = guards
+            .iter()
+            .map(|&guard| self.context.name(guard))
+            .collect();
+        match names.as_slice() {
+            [one] => (*one).to_owned(),
+            many => format!("the first of {}", words::list(many, 4)),
+        }
+    }
+
+    fn named(&self, conductor: &Conductor) -> String {
+        let of = self.context.vehicle.wire(self.id);
+        let size = of.size.map_or_else(String::new, wire::label);
+        format!("{size}, {:.0} C insulation", conductor.class.0)
+    }
+}
+
+fn opens_at_all(time: Seconds) -> bool {
+    time.0.is_finite()
+}
+
+fn sources(by: &[Opening]) -> String {
+    let mut sources: Vec<&str> = Vec::new();
+    for source in by.iter().flat_map(Opening::sources) {
+        if !sources.contains(source) {
+            sources.push(source);
+        }
+    }
+    sources.join(", ")
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // The short draws some 60 A, at which 30 A may take five seconds, and 18 AWG stands less.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
+  - {id: thin, from: F1, to: LAMP, size: 18 AWG, length: 9 m, insulation: gpt}
+",
+            "thin",
+        ),
+        // The plain table passes 15 A on 18 AWG; at the far end of 25 m it may take minutes.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 15 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 500 mA}
+wires:
+  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
+  - {id: far, from: F1, to: LAMP, size: 18 AWG, length: 25 m, insulation: gpt}
+",
+            "far",
+        ),
+        // So long that nothing is sure to open.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 60 A, form: blade-maxi}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
+  - {id: out, from: F1, to: LAMP, size: 10 AWG, length: 60 m, insulation: gxl}
+",
+            "out",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
+  - {from: F1, to: LAMP, size: 18 AWG, length: 6 m, insulation: gpt}
+",
+        // The second fuse clears it; insulation not stated, and enough even with the poorest.
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F0: {kind: fuse, rating: 60 A, form: blade-maxi}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 3 A}
+wires:
+  - {run: [B1, F0, F1], size: 8 AWG, lengths: [10 cm, 3 m], insulation: gxl}
+  - {from: F1, to: LAMP, size: 18 AWG, length: 3 m}
+",
+    ],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, unknown], insulation: gpt}
+",
+            "w2.length",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, 3 m], insulation: gpt}
+",
+            "F1.rating",
+        ),
+    ],
+};
