@@ -24,8 +24,8 @@ pub struct Block {
     pub plan: Plan,
     /// Columns of its layout.
     pub columns: Columns,
-    /// Texts whose words are not final: what a tag says of the place where the wire goes on. Index into `items`, wire id.
-    pub open: Vec<(usize, String)>,
+    /// Column of each device.
+    pub layers: Vec<usize>,
 }
 
 impl Block {
@@ -62,7 +62,7 @@ impl Plan {
         for (_, frame) in &mut self.labels {
             *frame = frame.shifted(by);
         }
-        for (_, point) in &mut self.terminals {
+        for (_, point) in self.terminals.iter_mut().chain(&mut self.anchors) {
             move_point(point);
         }
         for run in &mut self.runs {
@@ -83,6 +83,7 @@ impl Plan {
         }));
         self.leads.extend(other.leads);
         self.labels.extend(other.labels);
+        self.anchors.extend(other.anchors);
         self.dots.extend(other.dots);
         self.crowded.extend(other.crowded);
         self.crossings += other.crossings;
@@ -99,6 +100,7 @@ pub fn compose(schematic: &Schematic, common: Option<&Columns>) -> Block {
         width: layout.width,
         height: layout.height,
         columns: layout.columns.clone(),
+        layers: layout.layers.clone(),
         ..Block::default()
     };
     block.plan.crossings = layout.crossings;
@@ -167,7 +169,7 @@ fn stamp(
         width: f64::from(figure.width),
         height: f64::from(figure.height),
     };
-    if let Symbol::Tag { text, .. } = &device.symbol {
+    if let Symbol::Tag { text, heat, link } = &device.symbol {
         let wire = schematic
             .joints
             .iter()
@@ -180,6 +182,7 @@ fn stamp(
         block.plan.tags.push(TagMark {
             wire,
             text: text.clone(),
+            heat: link.is_some().then_some(*heat),
             frame,
         });
     } else if device.is_part() {
@@ -187,7 +190,8 @@ fn stamp(
     } else {
         block.plan.tags.push(TagMark {
             wire: String::new(),
-            text: device.title.clone(),
+            text: device.name.clone(),
+            heat: None,
             frame,
         });
     }
@@ -196,6 +200,10 @@ fn stamp(
             about: About::Part(device.name.clone()),
             shape: shape.clone().shifted(by),
         });
+    }
+    for (name, at) in &figure.anchors {
+        let at = (at.0 + by.0, at.1 + by.1);
+        block.plan.anchors.push((name.clone(), at));
     }
     for (wire, label) in &figure.labels {
         block.plan.labels.push((wire.clone(), label.shifted(by)));
@@ -229,7 +237,7 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
             width: figure.width,
             height: figure.height,
             align: match device.symbol {
-                Symbol::Load(_) | Symbol::Earth | Symbol::Stub => Align::Left,
+                Symbol::Load(_) | Symbol::Earth | Symbol::Stub | Symbol::List => Align::Left,
                 Symbol::Feed(_) => Align::Right,
                 Symbol::Tag { .. } => match device.pins.first().map(|pin| pin.side) {
                     Some(Side::West) => Align::Left,
@@ -238,8 +246,11 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
                 _ => Align::Middle,
             },
             first: device.first,
-            last: false,
-            clings: matches!(device.symbol, Symbol::Tag { .. } | Symbol::Earth),
+            last: device.last,
+            clings: matches!(
+                device.symbol,
+                Symbol::Tag { .. } | Symbol::Earth | Symbol::List
+            ),
             ports: Vec::new(),
         };
         let mut starts = Vec::new();
@@ -367,17 +378,20 @@ fn wires(schematic: &Schematic, figures: &[Figure], layout: &Layout, block: &mut
                 .take_while(|pair| uses[&Segment::new(pair[0], pair[1])] == 1)
                 .count();
             strokes(&way[..=own], &cable.paint, &cable.id, &mut block.items);
-            block.plan.runs.push(RunMark {
-                wire: cable.id.clone(),
-                net,
-                points: way.iter().map(|&at| point(at)).collect(),
-                ends: [
-                    schematic.devices[cable.own.device].pins[cable.own.pin]
-                        .label
-                        .clone(),
-                    name.clone(),
-                ],
-            });
+            // What leads to a list of wires is no wire of the record.
+            if !cable.id.is_empty() {
+                block.plan.runs.push(RunMark {
+                    wire: cable.id.clone(),
+                    net,
+                    points: way.iter().map(|&at| point(at)).collect(),
+                    ends: [
+                        schematic.devices[cable.own.device].pins[cable.own.pin]
+                            .label
+                            .clone(),
+                        name.clone(),
+                    ],
+                });
+            }
             label(schematic, figures, layout, cable, &mut texts, block);
         }
         let common = common_paint(joint);

@@ -262,6 +262,8 @@ pub struct Plan {
     pub leads: Vec<LeadMark>,
     /// Texts of wires.
     pub labels: Vec<(String, Frame)>,
+    /// Places that other sheets refer to, by name.
+    pub anchors: Vec<(String, Point)>,
     /// Junction dots.
     pub dots: Vec<Point>,
     /// Wires whose text found no clear place, so that only the id stands there.
@@ -277,6 +279,8 @@ pub struct TagMark {
     pub wire: String,
     /// What it says.
     pub text: String,
+    /// When it is live, of a wire that goes on elsewhere.
+    pub heat: Option<super::net::Heat>,
     /// Room taken.
     pub frame: Frame,
 }

@@ -5,6 +5,8 @@ use std::collections::BinaryHeap;
 
 use petgraph::visit::EdgeRef;
 
+use super::net::Heat;
+use super::words;
 use crate::model::vehicle::Link;
 use crate::model::{Element, TerminalId, Vehicle};
 use crate::read::document::Kind;
@@ -129,4 +131,51 @@ fn home(vehicle: &Vehicle, depth: &[u32]) -> Vec<bool> {
         }
     }
     home
+}
+
+/// When each terminal is live without anything being operated: through wires, fuses and plugs alone. What lies behind a
+/// switch, a relay or a module is [`Heat::Other`].
+#[must_use]
+pub fn heat(vehicle: &Vehicle) -> Vec<Heat> {
+    let mut heat = vec![Heat::Other; vehicle.terminals.len()];
+    // The hottest last, so that it stays.
+    for class in [Heat::Unknown, Heat::Ignition, Heat::Always] {
+        let mut waiting: Vec<usize> = Vec::new();
+        for (index, terminal) in vehicle.terminals.iter().enumerate() {
+            let Some(id) = terminal.part else { continue };
+            let part = vehicle.part(id);
+            let own = match (part.kind, terminal.name.as_str()) {
+                (Kind::Battery, "+") => Heat::Always,
+                (Kind::Feed, _) => words::heat(&part.fields),
+                _ => continue,
+            };
+            if own == class {
+                heat[index] = class;
+                waiting.push(index);
+            }
+        }
+        while let Some(at) = waiting.pop() {
+            let node = TerminalId(at as u32).node();
+            for edge in vehicle.graph.edges(node) {
+                let other = if edge.source() == node {
+                    edge.target().index()
+                } else {
+                    edge.source().index()
+                };
+                let passes = match edge.weight() {
+                    Link::Wire(_) => true,
+                    Link::Branch(id) => {
+                        let branch = vehicle.branch(*id);
+                        matches!(branch.element, Element::Joint(_))
+                            || vehicle.part(branch.part).kind == Kind::Connector
+                    }
+                };
+                if passes && other != TerminalId::CHASSIS.index() && heat[other] != class {
+                    heat[other] = class;
+                    waiting.push(other);
+                }
+            }
+        }
+    }
+    heat
 }

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use super::flow::Flow;
+use super::flow::{self, Flow};
 use super::measure;
 use super::net::{
     Across, Cable, Device, End, Heat, Joint, Lead, Paint, Pin, Row, RowEnd, Schematic, Splice,
@@ -26,6 +26,8 @@ pub struct Gatherer<'v> {
     shown: Option<&'v Shown<'v>>,
     marks: &'v [Mark],
     flow: Flow,
+    /// When each terminal is live by itself.
+    heat: Vec<Heat>,
     /// Wires at each terminal, in document order.
     landed: Vec<Vec<WireId>>,
     /// Splices that are drawn as a dot.
@@ -69,6 +71,7 @@ pub fn gather<'v>(
         shown,
         marks,
         flow: Flow::of(vehicle),
+        heat: flow::heat(vehicle),
         landed,
         dots: vec![false; vehicle.parts.len()],
         out: Schematic::default(),
@@ -198,6 +201,7 @@ impl Gatherer<'_> {
                 Kind::Battery => vehicle.starter.is_none_or(|starter| starter == id),
                 _ => false,
             },
+            last: false,
             live: self.conducts(id),
         };
         match device.symbol {
@@ -309,6 +313,7 @@ impl Gatherer<'_> {
             name: terminal.name.clone(),
             side,
             slots: Vec::new(),
+            heat: self.heat[end.index()],
             volts: self.volts(end),
         }
     }
@@ -519,6 +524,7 @@ impl Gatherer<'_> {
                 text: text.clone(),
                 to,
                 paint: paint.clone(),
+                anchor: String::new(),
             };
             match self.at[end.index()] {
                 Some(Place::Lead(device, lead)) => {
@@ -543,7 +549,7 @@ impl Gatherer<'_> {
                 Symbol::Tag {
                     text: name.clone(),
                     heat: Heat::Unknown,
-                    room: 0,
+                    link: None,
                 },
                 String::new(),
             ),
@@ -566,10 +572,12 @@ impl Gatherer<'_> {
                     Side::East => Side::West,
                 },
                 slots: vec![0],
+                heat: Heat::Unknown,
                 volts: None,
             }],
             leads: Vec::new(),
             first: false,
+            last: false,
             live: false,
         });
         let own = End { device, pin, slot };

@@ -24,10 +24,50 @@ const BOLD: [u16; 95] = [
 /// Room added for fonts that run wider, in per cent.
 const MARGIN: u32 = 4;
 
+/// Marks of a name within a text, in place of which the sheet and field of that place will stand. Two characters that no
+/// text means anything by: from the private use area of Unicode.
+const REFERENCE: (char, char) = ('\u{e000}', '\u{e001}');
+/// What takes as much room as any sheet and field.
+const WIDEST_REFERENCE: &str = "/00.D0";
+
+/// A place in a text for the sheet and field of a named place; see [`resolve`].
+#[must_use]
+pub fn reference(name: &str) -> String {
+    format!("{}{name}{}", REFERENCE.0, REFERENCE.1)
+}
+
+/// Puts sheets and fields in place of names; `place` answers with what is to stand there.
+#[must_use]
+pub fn resolve(text: &str, place: impl Fn(&str) -> Option<String>) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once(REFERENCE.0) {
+        out.push_str(before);
+        let Some((name, tail)) = after.split_once(REFERENCE.1) else {
+            rest = after;
+            continue;
+        };
+        if let Some(found) = place(name) {
+            out.push('/');
+            out.push_str(&found);
+        }
+        rest = tail;
+    }
+    out.push_str(rest);
+    out
+}
+
 /// Width of a text in units, rounded up.
 #[must_use]
 pub fn width(text: &str, size: f64, bold: bool) -> i32 {
     let table = if bold { &BOLD } else { &REGULAR };
+    let whole;
+    let text = if text.contains(REFERENCE.0) {
+        whole = resolve(text, |_| Some(WIDEST_REFERENCE[1..].to_owned()));
+        whole.as_str()
+    } else {
+        text
+    };
     let thousandths: u32 = text
         .chars()
         .map(|letter| match u32::from(letter) {

@@ -17,6 +17,7 @@ pub mod net;
 pub mod pass;
 pub mod sheet;
 pub mod split;
+pub mod strip;
 pub mod symbol;
 pub mod words;
 
@@ -34,6 +35,8 @@ pub enum View {
     Auto,
     /// Everything on one sheet, supply on the left.
     Overview,
+    /// The supply, then each protected circuit by itself, on as many sheets as it takes.
+    Strips,
 }
 
 /// Paper, landscape.
@@ -109,5 +112,21 @@ pub fn diagram(vehicle: &Vehicle, options: &Options<'_>) -> Drawing {
         options.situation.as_ref(),
         &options.marks,
     );
-    sheet::overview(vehicle, options, &schematic)
+    match options.view {
+        View::Overview => sheet::overview(vehicle, options, &schematic),
+        View::Strips => sheet::strips(vehicle, options, &schematic),
+        View::Auto => {
+            let whole = sheet::overview(vehicle, options, &schematic);
+            let (width, height) = options.paper.size_mm();
+            let fits = whole
+                .sheets
+                .iter()
+                .all(|sheet| sheet.paper_mm.0 <= width && sheet.paper_mm.1 <= height);
+            if fits {
+                whole
+            } else {
+                sheet::strips(vehicle, options, &schematic)
+            }
+        }
+    }
 }

@@ -31,6 +31,8 @@ pub struct Device {
     pub leads: Vec<Lead>,
     /// Stands in the first column.
     pub first: bool,
+    /// Stands in the last column.
+    pub last: bool,
     /// Current flows through it, or it is live: drawn as on.
     pub live: bool,
 }
@@ -44,7 +46,10 @@ impl Device {
     /// Whether it is a part (and not a tag or a ground end).
     #[must_use]
     pub const fn is_part(&self) -> bool {
-        !matches!(self.symbol, Symbol::Tag { .. } | Symbol::Earth)
+        !matches!(
+            self.symbol,
+            Symbol::Tag { .. } | Symbol::Earth | Symbol::List
+        )
     }
 }
 
@@ -59,6 +64,8 @@ pub struct Pin {
     pub side: Side,
     /// Places for wires, with the width of text that each needs beside it.
     pub slots: Vec<i32>,
+    /// When it is live by itself, without a switch or relay being operated.
+    pub heat: Heat,
     /// Voltage, where one situation is shown.
     pub volts: Option<String>,
 }
@@ -85,6 +92,8 @@ pub struct Row {
     pub to: RowEnd,
     /// Paint of the wire.
     pub paint: Paint,
+    /// Name of the place of this row, for what refers to it from another sheet.
+    pub anchor: String,
 }
 
 /// Where a lead goes.
@@ -105,7 +114,7 @@ pub enum Heat {
     Always,
     /// With the key.
     Ignition,
-    /// Otherwise switched: shore power, a running engine.
+    /// Otherwise: shore power, a running engine, behind a switch or relay.
     Other,
     /// Nobody says.
     #[default]
@@ -172,11 +181,22 @@ pub enum Symbol {
         text: String,
         /// When it is live.
         heat: Heat,
-        /// Room kept for the words after the text (sheet and field).
-        room: i32,
+        /// Name of the place where the wire goes on, and of this tag's own place; empty where both are on one sheet.
+        link: Option<Link>,
     },
+    /// A list of wires that go on elsewhere, on one terminal.
+    List,
     /// A wire's end at ground beside a terminal.
     Earth,
+}
+
+/// A tag's place and the place that it refers to, by names that are the same on both sides.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Link {
+    /// This place, by a name for each wire.
+    pub here: Vec<String>,
+    /// The other.
+    pub there: String,
 }
 
 /// What is across a coil.

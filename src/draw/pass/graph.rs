@@ -120,6 +120,35 @@ pub struct Columns {
     pub channel: Vec<[i32; 3]>,
 }
 
+impl Columns {
+    /// At least as wide as both.
+    #[must_use]
+    pub fn joined(&self, other: &Self) -> Self {
+        let mut joined = self.clone();
+        joined
+            .column
+            .resize(self.column.len().max(other.column.len()), 0);
+        joined
+            .channel
+            .resize(self.channel.len().max(other.channel.len()), [0; 3]);
+        for (own, other) in joined.column.iter_mut().zip(&other.column) {
+            *own = (*own).max(*other);
+        }
+        for (own, other) in joined.channel.iter_mut().zip(&other.channel) {
+            for (own, other) in own.iter_mut().zip(other) {
+                *own = (*own).max(*other);
+            }
+        }
+        joined
+    }
+
+    /// Of everything.
+    #[must_use]
+    pub fn width(&self) -> i32 {
+        self.column.iter().sum::<i32>() + self.channel.iter().flatten().sum::<i32>()
+    }
+}
+
 /// A finished layout; the top left corner is (0, 0).
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Layout {

@@ -4,9 +4,9 @@ use super::graph::{Graph, Side};
 
 /// Column of each box: supply on the left, each consumer right of what feeds it, lines as short as may be.
 ///
-/// Longest path from the sources; then every box slides towards the side that pulls harder. Edges that close a ring are
+/// `least` is how many columns there are at least, which matters for what stands in the last one. Longest path from the sources; then every box slides towards the side that pulls harder. Edges that close a ring are
 /// left out of account (they are still routed).
-pub fn assign(graph: &Graph) -> Vec<usize> {
+pub fn assign(graph: &Graph, least: usize) -> Vec<usize> {
     let count = graph.nodes.len();
     let mut edges = acyclic(graph);
     edges.retain(|&(_, to, _)| !graph.nodes[to].first);
@@ -33,7 +33,8 @@ pub fn assign(graph: &Graph) -> Vec<usize> {
         }
     }
 
-    let last = layer.iter().copied().max().unwrap_or(0);
+    let longest = layer.iter().copied().max().unwrap_or(0);
+    let last = longest.max(least.saturating_sub(1));
     // A few rounds are enough in practice; the bound only guards against a swing between two equal states.
     for round in 0..32 {
         let mut moved = false;
@@ -57,7 +58,7 @@ pub fn assign(graph: &Graph) -> Vec<usize> {
                 .iter()
                 .map(|&(other, _)| layer[other] - 1)
                 .min()
-                .unwrap_or(last);
+                .unwrap_or(longest);
             let wanted = match pull {
                 _ if graph.nodes[node].last && after[node].is_empty() => last,
                 1.. => earliest,
@@ -73,7 +74,9 @@ pub fn assign(graph: &Graph) -> Vec<usize> {
             break;
         }
     }
-    close_up(&mut layer);
+    if least == 0 {
+        close_up(&mut layer);
+    }
     layer
 }
 

@@ -32,7 +32,7 @@ pub fn lay_out(graph: &Graph) -> Layout {
 /// share a sheet share them.
 #[must_use]
 pub fn lay_out_in(graph: &Graph, common: Option<&graph::Columns>) -> Layout {
-    let layers = layer::assign(graph);
+    let layers = layer::assign(graph, common.map_or(0, |columns| columns.column.len()));
     let rows = order::Rows::new(graph, &layers);
     let mut best: Option<(i64, Layout)> = None;
     for order in order::candidates(graph, &rows) {

@@ -77,6 +77,7 @@ pub fn unit(device: &Device) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels,
+        anchors: Vec::new(),
     }
 }
 
@@ -150,6 +151,7 @@ pub fn connector(device: &Device) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }
 
@@ -225,5 +227,6 @@ pub fn bar(device: &Device) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }

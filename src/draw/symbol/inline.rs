@@ -49,6 +49,7 @@ pub fn draw(device: &Device) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }
 

@@ -264,6 +264,59 @@ pub fn home(device: &Device) -> Figure {
         open: false,
         shapes: pen.shapes,
         labels,
+        anchors: Vec::new(),
+    }
+}
+
+/// Wires that go on elsewhere, one below the other on one terminal at the left.
+pub fn list(device: &Device) -> Figure {
+    let mut pen = Pen::default();
+    let rows: Vec<&Row> = device.leads.iter().flat_map(|lead| &lead.rows).collect();
+    let x = 10.0;
+    let top = 20.0;
+    let last = top + f64::from(PITCH) * (rows.len().max(1) - 1) as f64;
+    if last > top {
+        pen.lead((x, top), (x, last));
+        pen.dot((x, top), 2.6);
+    }
+    let mut labels = Vec::new();
+    let mut anchors = Vec::new();
+    let mut widest = 0;
+    let mut y = top;
+    for row in rows {
+        let end_x = x + STUB;
+        paint(&mut pen, &[(x, y), (end_x, y)], &row.paint);
+        let mut at = end_x;
+        if let RowEnd::Point(name) = &row.to {
+            let width = f64::from(measure::width(name, WORDS, true)) + 6.0;
+            pen.frame((at, y - 6.0), width, 12.0, LEAD, Some(Colour::WHITE));
+            pen.text((at + 3.0, y + 3.2), name, WORDS, true, Anchor::Start);
+            at += width + 4.0;
+        }
+        pen.text((at, y + 3.2), &row.text, WORDS, false, Anchor::Start);
+        let width = measure::width(&row.text, WORDS, false);
+        labels.push((
+            row.wire.clone(),
+            Frame {
+                x: at,
+                y: y - 5.0,
+                width: f64::from(width),
+                height: 10.0,
+            },
+        ));
+        anchors.push((row.anchor.clone(), (x, y)));
+        widest = widest.max(at as i32 + width);
+        y += f64::from(PITCH);
+    }
+    Figure {
+        width: up(widest + 4, 20),
+        height: up(last as i32 + 10, 10).max(40),
+        ports: vec![vec![20]; device.pins.len()],
+        reach: vec![10; device.pins.len()],
+        open: false,
+        shapes: pen.shapes,
+        labels,
+        anchors,
     }
 }
 

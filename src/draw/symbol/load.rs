@@ -57,6 +57,7 @@ pub fn draw(device: &Device, glyph: Glyph) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels,
+        anchors: Vec::new(),
     }
 }
 
@@ -91,6 +92,7 @@ fn through(device: &Device, glyph: Glyph) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }
 

@@ -13,7 +13,7 @@ mod relay;
 mod source;
 mod tag;
 
-use super::drawing::{Anchor, Colour, Frame, Shape};
+use super::drawing::{Anchor, Colour, Frame, Point, Shape};
 use super::measure;
 use super::net::{Device, Pin, Symbol};
 use super::pass::Side;
@@ -46,6 +46,8 @@ pub struct Figure {
     pub shapes: Vec<Shape>,
     /// Texts of the wires under it, by wire id.
     pub labels: Vec<(String, Frame)>,
+    /// Places that other sheets refer to, by name.
+    pub anchors: Vec<(String, Point)>,
 }
 
 /// Draws a device.
@@ -72,7 +74,8 @@ pub fn figure(device: &Device) -> Figure {
         Symbol::Splice | Symbol::Stud | Symbol::Busbar => boxes::bar(device),
         Symbol::Stub => tag::stub(device),
         Symbol::Home | Symbol::GroundPoint => lead::home(device),
-        Symbol::Tag { text, heat, room } => tag::tag(device, text, *heat, *room),
+        Symbol::Tag { text, heat, link } => tag::tag(device, text, *heat, link.as_ref()),
+        Symbol::List => lead::list(device),
         Symbol::Earth => tag::earth(device),
         _ => boxes::unit(device),
     }

@@ -213,6 +213,7 @@ pub fn draw(device: &Device, across: Across) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels,
+        anchors: Vec::new(),
     }
 }
 

@@ -106,6 +106,7 @@ pub fn draw(device: &Device) -> Figure {
         open: false,
         shapes: pen.shapes,
         labels,
+        anchors: Vec::new(),
     }
 }
 
@@ -172,5 +173,6 @@ fn feed(device: &Device, heat: Heat) -> Figure {
         open: true,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }

@@ -4,7 +4,7 @@ use super::pen::Pen;
 use super::{Figure, TEXT, WORDS, Words, places, up};
 use crate::draw::drawing::{Anchor, BODY, Colour, LEAD, Point};
 use crate::draw::measure;
-use crate::draw::net::{Device, Heat};
+use crate::draw::net::{Device, Heat, Link};
 use crate::draw::pass::Side;
 
 /// A pentagon pointing right from `left`, 20 high, with its text; its filling shows when it is live.
@@ -29,14 +29,26 @@ pub fn pentagon(pen: &mut Pen, left: Point, width: i32, text: &str, heat: Heat) 
     pen.write((x + 9.0, y + 3.6), text, TEXT, true, Anchor::Start, ink);
 }
 
-/// A tag beside a terminal: the wire goes on elsewhere. It always points right, the way that supply flows.
-pub fn tag(device: &Device, text: &str, heat: Heat, room: i32) -> Figure {
-    let width = up(measure::width(text, TEXT, true) + room + 22, 20);
+/// A tag beside a terminal: the wire goes on elsewhere. It always points right, the way that supply flows; behind its text
+/// stands the sheet and field where the wire goes on.
+pub fn tag(device: &Device, text: &str, heat: Heat, link: Option<&Link>) -> Figure {
+    let mut text = text.to_owned();
+    if let Some(link) = link {
+        text = format!("{text}  {}", measure::reference(&link.there));
+    }
+    let body = measure::width(&text, TEXT, true) + 22;
+    let width = up(body, 20);
     let mut pen = Pen::default();
-    pentagon(&mut pen, (0.0, 20.0), width, text, heat);
+    // The side with the wire is flush.
+    let west = device
+        .pins
+        .first()
+        .is_some_and(|pin| pin.side == Side::West);
+    let left = if west { 0.0 } else { f64::from(width - body) };
+    pentagon(&mut pen, (left, 20.0), body, &text, heat);
     Figure {
         width,
-        height: 40,
+        height: 30,
         ports: device
             .pins
             .iter()
@@ -46,6 +58,11 @@ pub fn tag(device: &Device, text: &str, heat: Heat, room: i32) -> Figure {
         open: false,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: link
+            .iter()
+            .flat_map(|link| &link.here)
+            .map(|here| (here.clone(), (left, 20.0)))
+            .collect(),
     }
 }
 
@@ -76,6 +93,7 @@ pub fn earth(device: &Device) -> Figure {
         open: false,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }
 
@@ -132,5 +150,6 @@ pub fn stub(device: &Device) -> Figure {
         open: false,
         shapes: pen.shapes,
         labels: Vec::new(),
+        anchors: Vec::new(),
     }
 }
