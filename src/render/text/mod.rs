@@ -1,8 +1,11 @@
 //! Plain words for people, wrapped to a width, with colour only where it is wanted.
 
+pub mod assumed;
 pub mod audit;
 pub mod checks;
 pub mod page;
+pub mod show;
+pub mod standing;
 pub mod tables;
 pub mod unreadable;
 

@@ -1,10 +1,8 @@
 //! On what the figures rest: what was assumed, where the record's values are from, and what this report is not.
 
-use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use super::Told;
-use crate::model::Assumed;
 use crate::quantity::Origin;
 use crate::read::document::Document;
 use crate::read::document::Fields;
@@ -14,7 +12,6 @@ use crate::render::words;
 use crate::source::Span;
 
 pub(super) fn write(told: &Told<'_>, page: &mut Page) {
-    assumed(told, page);
     origins(told, page);
     page.blank();
     page.line(
@@ -22,49 +19,6 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
         "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's body-builder \
          instructions, local codes and licensed practice come first.",
     );
-}
-
-/// Values taken alike for several parts or wires are told once, with all their names.
-fn assumed(told: &Told<'_>, page: &mut Page) {
-    let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
-    let mut known: BTreeMap<String, usize> = BTreeMap::new();
-    for assumed in told.vehicle.assumed.iter().chain(&told.parked.assumed) {
-        let words = taken(told, assumed);
-        let at = *known.entry(words.clone()).or_insert_with(|| {
-            alike.push((words, Vec::new()));
-            alike.len() - 1
-        });
-        alike[at].1.push(&assumed.subject);
-    }
-    if alike.is_empty() {
-        return;
-    }
-    page.heading("Assumed, because the record does not say");
-    for (words, subjects) in alike {
-        let subjects = subjects.join(", ");
-        if subjects.is_empty() {
-            page.item(2, 4, &words);
-        } else {
-            page.item(2, 4, &format!("{words}: {subjects}"));
-        }
-    }
-}
-
-/// `contact resistance 5 mohm, 2 mohm to 10 mohm (its source)`.
-fn taken(told: &Told<'_>, assumed: &Assumed) -> String {
-    let what = assumed
-        .what
-        .strip_prefix(assumed.subject.as_str())
-        .map_or(assumed.what.as_str(), str::trim_start);
-    let mut words = format!("{what} {}", told.measure(assumed.amount, assumed.unit));
-    if assumed.low < assumed.high {
-        words += &format!(
-            ", {} to {}",
-            told.measure(assumed.low, assumed.unit),
-            told.measure(assumed.high, assumed.unit)
-        );
-    }
-    words + &format!(" ({})", assumed.source)
 }
 
 fn origins(told: &Told<'_>, page: &mut Page) {

@@ -51,10 +51,16 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
     let mut lines = vec![words::sentence(&finding.help)];
     let mut facts = Vec::new();
     if let Some(value) = finding.value {
-        facts.push(format!("found {}", told.measure(value.amount, value.unit)));
+        facts.push(format!(
+            "found {}",
+            told.show.measure(value.amount, value.unit)
+        ));
     }
     if let Some(limit) = finding.limit {
-        facts.push(format!("limit {}", told.measure(limit.amount, limit.unit)));
+        facts.push(format!(
+            "limit {}",
+            told.show.measure(limit.amount, limit.unit)
+        ));
     }
     if !finding.source.is_empty() {
         facts.push(format!("source: {}", finding.source));
@@ -65,7 +71,7 @@ fn help(told: &Told<'_>, reported: &Reported) -> String {
     if let Some(setting) = words::setting(&finding.setting) {
         lines.push(format!("Shows {setting}."));
     }
-    if told.options.why {
+    if told.why {
         for cause in &finding.why {
             lines.push(if cause.source.is_empty() {
                 format!("why: {}", cause.step)

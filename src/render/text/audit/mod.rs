@@ -3,7 +3,6 @@
 mod basis;
 mod findings;
 mod gaps;
-mod key_off;
 mod situations;
 mod summary;
 
@@ -14,13 +13,12 @@ use crate::analyze::park::park;
 use crate::check::Report;
 use crate::model::Situation;
 use crate::model::Vehicle;
-use crate::quantity::Amps;
-use crate::quantity::Interval;
-use crate::quantity::Scalar;
-use crate::quantity::show;
 use crate::quantity::show::Units;
 use crate::render::snippet::Look;
 use crate::render::text::Page;
+use crate::render::text::assumed;
+use crate::render::text::show::Show;
+use crate::render::text::standing::Standing;
 use crate::solve::Solution;
 
 /// How the audit is told.
@@ -41,35 +39,17 @@ struct Told<'a> {
     report: &'a Report,
     parked: Parked,
     balances: Vec<(&'a Situation, &'a Solution, Balance)>,
-    options: Options,
+    show: Show,
+    why: bool,
 }
 
 impl Told<'_> {
-    fn show<T: Scalar>(&self, value: T) -> String {
-        show::show(value, self.options.units)
-    }
-
-    fn measure(&self, amount: f64, unit: &str) -> String {
-        show::measure(amount, unit, self.options.units)
-    }
-
-    /// Both ends; empty where they read the same.
-    fn range<T: Scalar>(&self, range: Interval<T>) -> String {
-        let (low, high) = (self.show(range.low), self.show(range.high));
-        if low == high {
-            String::new()
-        } else {
-            format!("{low} to {high}")
-        }
-    }
-
-    /// With its sign in front, for what can flow both ways.
-    fn signed(&self, current: Amps) -> String {
-        let shown = self.show(current.abs());
-        match current.0 {
-            _ if shown.starts_with("0 ") => shown,
-            current if current > 0.0 => format!("+{shown}"),
-            _ => format!("-{shown}"),
+    fn standing(&self) -> Standing<'_> {
+        Standing {
+            vehicle: self.vehicle,
+            key_off: &self.solved.key_off,
+            parked: &self.parked,
+            show: self.show,
         }
     }
 }
@@ -88,14 +68,17 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Optio
         report,
         parked: park(vehicle, &solved.key_off),
         balances,
-        options,
+        show: Show(options.units),
+        why: options.why,
     };
     let mut page = Page::new(options.look);
     summary::write(&told, &mut page);
     findings::write(&told, &mut page);
     gaps::write(&told, &mut page);
-    key_off::write(&told, &mut page);
+    told.standing().tables(&mut page);
     situations::write(&told, &mut page);
+    let values = told.vehicle.assumed.iter().chain(&told.parked.assumed);
+    assumed::write(&mut page, told.show, values);
     basis::write(&told, &mut page);
     page.into_text()
 }

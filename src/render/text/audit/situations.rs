@@ -19,18 +19,18 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                 situation.name.clone(),
                 situation.key.text().to_owned(),
                 words::engine(situation.engine),
-                told.show(balance.load),
-                told.show(balance.average),
+                told.show.one(balance.load),
+                told.show.one(balance.average),
                 balance
                     .alternator
-                    .map_or_else(String::new, |amps| told.show(amps)),
+                    .map_or_else(String::new, |amps| told.show.one(amps)),
                 balance
                     .alternator_limit
-                    .map_or_else(String::new, |amps| told.show(amps)),
-                battery.map_or_else(String::new, |flow| told.signed(flow.current)),
-                battery.map_or_else(String::new, |flow| told.show(flow.volts)),
+                    .map_or_else(String::new, |amps| told.show.one(amps)),
+                battery.map_or_else(String::new, |flow| told.show.signed(flow.current)),
+                battery.map_or_else(String::new, |flow| told.show.one(flow.volts)),
                 lowest.map_or_else(String::new, |(_, name)| name.to_owned()),
-                lowest.map_or_else(String::new, |(volts, _)| told.show(volts)),
+                lowest.map_or_else(String::new, |(volts, _)| told.show.one(volts)),
             ]
         })
         .collect();

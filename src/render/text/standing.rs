@@ -1,0 +1,305 @@
+//! The standing draw: what it is, how long it lasts, by part, by fuse and by battery.
+
+use crate::analyze::KeyOff;
+use crate::analyze::park::Parked;
+use crate::model::PartId;
+use crate::model::Vehicle;
+use crate::quantity::AmpHours;
+use crate::quantity::Fraction;
+use crate::quantity::Seconds;
+use crate::quantity::show;
+use crate::quantity::show::Units;
+use crate::quantity::show::digits;
+use crate::render::text::Page;
+use crate::render::text::page::Column;
+use crate::render::text::show::Show;
+use crate::render::words;
+
+/// So many parts that draw with the key off are named at the top.
+const MOST_PARTS: usize = 3;
+
+/// What is told about standing.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing<'a> {
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// Its key-off sums.
+    pub key_off: &'a KeyOff,
+    /// How long its batteries hold out.
+    pub parked: &'a Parked,
+    /// How quantities are shown.
+    pub show: Show,
+}
+
+impl Standing<'_> {
+    /// The draw and how long it lasts, in sentences.
+    pub fn head(&self, page: &mut Page) {
+        page.heading("Key off");
+        let key_off = self.key_off;
+        let vehicle = self.vehicle;
+        let Some(starter) = vehicle.starter else {
+            page.line(
+                2,
+                "The record has no battery, so there is no standing draw to sum up.",
+            );
+            return;
+        };
+        let battery = &vehicle.part(starter).name.value;
+        if key_off.draw.0 <= 0.0 && key_off.range.high.0 <= 0.0 {
+            page.line(
+                2,
+                &format!("Nothing that is stated draws from {battery} as it is left."),
+            );
+        } else {
+            page.line(
+                2,
+                &format!(
+                    "{} out of {battery} as it is left{}.",
+                    self.show.one(key_off.draw),
+                    between(&self.show.range(key_off.range))
+                ),
+            );
+            self.most(page);
+            match key_off.simple {
+                Some(time) => {
+                    page.line(
+                        4,
+                        &simple(time.hours() * key_off.draw.0, key_off.draw.0, time),
+                    );
+                    page.line(
+                    2,
+                    "That is the simple sum, down to an empty battery. Cold, age and the charge that starting takes make \
+                     the real time shorter.",
+                );
+                    self.lasts(page);
+                }
+                None => page.line(
+                    2,
+                    &format!("How long it lasts cannot be said: {battery}.capacity is not stated."),
+                ),
+            }
+        }
+        if vehicle.own_off.is_none() {
+            page.line(
+            2,
+            "This is of the equipment in the record alone: what the vehicle itself draws (`own-load: {off: …}`) is not \
+             stated.",
+        );
+        }
+        if !key_off.missing.is_empty() {
+            page.line(
+                2,
+                &format!(
+                    "Not known, so the figure is not whole: {}.",
+                    words::list(&key_off.missing)
+                ),
+            );
+        }
+    }
+
+    /// How long the engine would still start at the temperature of the record.
+    fn lasts(&self, page: &mut Page) {
+        let Some(bank) = self.parked.starter() else {
+            return;
+        };
+        let Some(here) = &bank.here else {
+            return;
+        };
+        let at = self.show.one(here.at);
+        let days = here.days;
+        if days.likely <= 0.0 {
+            page.line(
+                2,
+                &format!(
+                    "At {at} the engine does not start even now: the charge it needs is not there."
+                ),
+            );
+        } else {
+            page.line(
+            2,
+            &format!(
+                "Standing at {at}, the engine still starts for {} days ({} to {}). The floor of {} charge is set by {}.",
+                digits(days.likely, 2),
+                digits(days.low, 2),
+                digits(days.high, 2),
+                self.show.one(Fraction(here.floor)),
+                here.floor_by.text()
+            ),
+        );
+        }
+        if !bank.missing.is_empty() {
+            page.line(
+                2,
+                &format!(
+                    "Not stated, so cranking is left out of it: {}.",
+                    words::list(&bank.missing)
+                ),
+            );
+        } else if !here.moved_by.is_empty() {
+            page.line(
+                2,
+                &format!("What moves this most: {}.", words::list(&here.moved_by)),
+            );
+        }
+    }
+
+    /// The parts that draw most of it.
+    fn most(&self, page: &mut Page) {
+        let parts: Vec<String> = self
+            .key_off
+            .by_part
+            .iter()
+            .filter(|draw| draw.only_if.is_none())
+            .take(MOST_PARTS)
+            .map(|draw| {
+                let name = &self.vehicle.part(draw.part).name.value;
+                format!("{name} {}", self.show.one(draw.current))
+            })
+            .collect();
+        if parts.is_empty() {
+            return;
+        }
+        let words = if self.key_off.by_battery.len() > 1 {
+            "Drawing most, from any battery"
+        } else {
+            "Most of it"
+        };
+        page.line(2, &format!("{words}: {}.", parts.join(", ")));
+    }
+
+    /// By part, by fuse, and by battery where there are several.
+    pub fn tables(&self, page: &mut Page) {
+        let key_off = self.key_off;
+        let vehicle = self.vehicle;
+        let name = |part: PartId| vehicle.part(part).name.value.clone();
+        if !key_off.by_part.is_empty() {
+            page.heading("Key-off draw, by part");
+            let rows = key_off
+                .by_part
+                .iter()
+                .map(|draw| {
+                    let behind: Vec<String> =
+                        draw.protected_by.iter().map(|part| name(*part)).collect();
+                    vec![
+                        name(draw.part),
+                        self.show.one(draw.current),
+                        self.show.range(draw.range),
+                        when(draw.only_if.as_ref().and_then(words::setting)),
+                        behind.join(", "),
+                        vehicle.part(draw.part).what.clone().unwrap_or_default(),
+                    ]
+                })
+                .collect();
+            page.table(
+                2,
+                &[
+                    Column::Words("Part"),
+                    Column::Figures("Draw"),
+                    Column::Words("Between"),
+                    Column::Words("When"),
+                    Column::Words("Behind"),
+                    Column::Words("What it is"),
+                ],
+                rows,
+            );
+        }
+        if !key_off.by_fuse.is_empty() {
+            page.heading("Key-off draw, by fuse: what a meter loses when it is pulled");
+            let rows = key_off
+                .by_fuse
+                .iter()
+                .map(|(fuse, current)| {
+                    vec![
+                        name(*fuse),
+                        self.show.one(*current),
+                        vehicle.part(*fuse).what.clone().unwrap_or_default(),
+                    ]
+                })
+                .collect();
+            page.table(
+                2,
+                &[
+                    Column::Words("Fuse"),
+                    Column::Figures("Loses"),
+                    Column::Words("What it is"),
+                ],
+                rows,
+            );
+        }
+        if key_off.by_battery.len() > 1 {
+            page.heading("Key-off draw, by battery");
+            let rows = key_off
+                .by_battery
+                .iter()
+                .map(|(battery, draw, time)| {
+                    vec![
+                        name(*battery),
+                        self.show.one(*draw),
+                        time.map_or_else(String::new, |time| {
+                            simple(time.hours() * draw.0, draw.0, time)
+                        }),
+                        self.parked
+                            .banks
+                            .iter()
+                            .find(|bank| bank.part == *battery)
+                            .and_then(|bank| bank.here.as_ref())
+                            .map_or_else(String::new, |here| {
+                                format!(
+                                    "{} days ({} to {})",
+                                    digits(here.days.likely, 2),
+                                    digits(here.days.low, 2),
+                                    digits(here.days.high, 2)
+                                )
+                            }),
+                    ]
+                })
+                .collect();
+            page.table(
+                2,
+                &[
+                    Column::Words("Battery"),
+                    Column::Figures("Draw"),
+                    Column::Words("Simple sum"),
+                    Column::Words(&format!("Holds out at {}", self.show.one(self.parked.at))),
+                ],
+                rows,
+            );
+        }
+    }
+}
+
+/// The sum as everybody in the trade does it by hand: `75 Ah / 0.182 A = 412 h = 17.2 days`.
+fn simple(amp_hours: f64, amps: f64, time: Seconds) -> String {
+    format!(
+        "{} / {} A = {} h = {} days",
+        show::show(AmpHours(amp_hours), Units::Metric),
+        trimmed(amps),
+        digits(time.hours(), 3),
+        digits(time.days(), 3)
+    )
+}
+
+/// Three significant digits, without the noughts that say nothing.
+fn trimmed(value: f64) -> String {
+    let digits = digits(value, 3);
+    if digits.contains('.') {
+        digits
+            .trim_end_matches('0')
+            .trim_end_matches('.')
+            .to_owned()
+    } else {
+        digits
+    }
+}
+
+fn between(range: &str) -> String {
+    if range.is_empty() {
+        String::new()
+    } else {
+        format!(", between {}", range.replace(" to ", " and "))
+    }
+}
+
+fn when(setting: Option<String>) -> String {
+    setting.map_or_else(|| "as left".to_owned(), |setting| format!("only {setting}"))
+}
