@@ -24,6 +24,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/audit.schema.json"),
     },
     Schema {
+        name: "budget",
+        about: "what `budget --format json` prints",
+        text: include_str!("../../schemas/budget.schema.json"),
+    },
+    Schema {
         name: "explain",
         about: "what `explain --format json` prints",
         text: include_str!("../../schemas/explain.schema.json"),
@@ -32,6 +37,11 @@ pub const ALL: &[Schema] = &[
         name: "fuses",
         about: "what `fuses --format json` prints",
         text: include_str!("../../schemas/fuses.schema.json"),
+    },
+    Schema {
+        name: "park",
+        about: "what `park --format json` prints",
+        text: include_str!("../../schemas/park.schema.json"),
     },
     Schema {
         name: "tables",
@@ -84,6 +94,8 @@ mod tests {
                 "fuses",
                 schema::<v1::Printed<v1::FuseChart>>("keyoff fuses"),
             ),
+            ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
+            ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
             ("tables", schema::<v1::Tables>("keyoff tables")),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (

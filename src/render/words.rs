@@ -14,6 +14,10 @@ use crate::source::Sources;
 use crate::source::Span;
 use crate::source::Text;
 
+/// What a page of figures is, and what it is not; said once, at its end.
+pub const ADVICE: &str = "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's \
+                          body-builder instructions, local codes and licensed practice come first.";
+
 /// How many findings of each level; what the record accepts is counted apart.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Count {

@@ -99,6 +99,64 @@ fn the_checks_in_json_are_as_their_schema_says() {
     );
 }
 
+#[test]
+fn standing_and_budget_in_json_are_as_their_schemas_say() {
+    for (command, folder) in [
+        ("park", "examples"),
+        ("budget", "examples"),
+        ("wirelist", "examples"),
+        ("fuses", "examples"),
+        ("park", "tests/data/clean"),
+        ("budget", "tests/data/clean"),
+    ] {
+        let validator = validator(command);
+        for record in records(folder) {
+            let ran = run([command, "--format", "json", &record]);
+            assert_eq!(ran.code, Some(0), "{command} {record}: {ran:?}");
+            valid(&validator, &record, &ran.out);
+        }
+        let refused = run([command, "--format", "json", "no-such.yaml"]);
+        assert_eq!(refused.code, Some(2));
+        valid(&validator, "no-such.yaml", &refused.out);
+    }
+}
+
+#[test]
+fn tables_in_json_are_as_their_schema_says() {
+    let validator = validator("tables");
+    let ran = run(["tables", "--format", "json"]);
+    let value = valid(&validator, "tables", &ran.out);
+    for table in value["tables"].as_array().unwrap() {
+        let name = table["name"].as_str().unwrap();
+        assert_eq!(run(["tables", name]).code, Some(0), "{name}");
+        let columns = table["columns"].as_array().unwrap().len();
+        for row in table["rows"].as_array().unwrap() {
+            assert_eq!(row.as_array().unwrap().len(), columns, "{name}");
+        }
+    }
+}
+
+/// The same figures in an audit and in the command that is about them alone.
+#[test]
+fn commands_agree_on_the_draw() {
+    for record in records("examples") {
+        let audit = run(["audit", "--format", "json", &record]);
+        let park = run(["park", "--format", "json", &record]);
+        let audit: Value = serde_json::from_str(&audit.out).unwrap();
+        let park: Value = serde_json::from_str(&park.out).unwrap();
+        for figure in [
+            "draw_a",
+            "draw_low_a",
+            "draw_high_a",
+            "by_part",
+            "by_fuse",
+            "simple_days",
+        ] {
+            assert_eq!(audit["key_off"][figure], park[figure], "{record}: {figure}");
+        }
+    }
+}
+
 /// Of several records each has its own line, and one that cannot be used does not hide the others.
 #[test]
 fn several_records_are_a_line_each() {
@@ -123,26 +181,33 @@ fn several_records_are_a_line_each() {
 #[test]
 fn examples_in_words() {
     for record in records("examples") {
-        let ran = run(["audit", &record]);
-        assert_eq!(ran.err, "", "{record}");
-        for line in ran.out.lines() {
-            // Lines of the record are shown as they are.
-            let shown = line.contains(['│', '·']);
-            let columns = line.chars().count();
-            assert!(
-                shown || columns <= 100,
-                "{record}: {columns} columns: {line}"
-            );
-        }
-        // Nothing that has been looked at is promised to be harmless.
-        let lower = ran.out.to_lowercase();
-        assert!(
-            !lower
-                .split(|c: char| !c.is_alphabetic())
-                .any(|word| word == "safe"),
-            "{record}"
-        );
-        let name = record.rsplit('/').next().unwrap().trim_end_matches(".yaml");
-        insta::assert_snapshot!(format!("audit-{name}"), ran.out);
+        told("audit", &record);
     }
+    for command in ["park", "budget", "fuses", "wirelist"] {
+        told(command, "examples/plow-and-spreader.yaml");
+    }
+}
+
+fn told(command: &str, record: &str) {
+    let ran = run([command, record]);
+    assert_eq!(ran.err, "", "{record}");
+    for line in ran.out.lines() {
+        // Lines of the record are shown as they are.
+        let shown = line.contains(['│', '·']);
+        let columns = line.chars().count();
+        assert!(
+            shown || columns <= 100,
+            "{record}: {columns} columns: {line}"
+        );
+    }
+    // Nothing that has been looked at is promised to be harmless.
+    let lower = ran.out.to_lowercase();
+    assert!(
+        !lower
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| word == "safe"),
+        "{record}"
+    );
+    let name = record.rsplit('/').next().unwrap().trim_end_matches(".yaml");
+    insta::assert_snapshot!(format!("{command}-{name}"), ran.out);
 }

@@ -6,6 +6,9 @@ use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
 use clap::ValueEnum;
+use keyoff::quantity::Dimension;
+use keyoff::quantity::parse;
+use keyoff::quantity::parse::Refusal;
 
 const EXAMPLES: &str = "\
 Examples:
@@ -37,6 +40,10 @@ pub struct CommandLine {
 pub enum Command {
     /// Findings, what could not be checked, key-off and key-on sums of one or more records
     Audit(Audit),
+    /// Standing with the key off: draw, timeline, days at several temperatures, will it start
+    Park(Park),
+    /// Key-on load against charging in every situation, shifts, the load analysis
+    Budget(Budget),
     /// What a check looks for, why, its formula and source; all checks without a name
     Explain(Explain),
     /// The published values in use, with their sources
@@ -92,6 +99,54 @@ pub struct Input {
     /// The largest record that is read, e.g. `64MiB`
     #[arg(long, value_name = "SIZE", default_value = "16MiB", value_parser = size)]
     pub max_size: u64,
+}
+
+/// `keyoff park`
+#[derive(Args, Debug)]
+pub struct Park {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Will it start after so many days? What the record `stands` where left out
+    #[arg(long, value_name = "N", value_parser = days)]
+    pub days: Option<f64>,
+
+    /// At this temperature, e.g. `-20C` or `14F`; that of the record where left out
+    #[arg(long, value_name = "T", value_parser = temperature, allow_hyphen_values = true)]
+    pub at: Option<f64>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff budget`
+#[derive(Args, Debug)]
+pub struct Budget {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
 }
 
 /// `keyoff explain`
@@ -391,6 +446,38 @@ fn size(text: &str) -> Result<u64, String> {
     number.checked_mul(times).ok_or_else(wrong)
 }
 
+/// A number of days: `14`, `14 days`, `2 weeks` are read as a record reads them; a bare number is days.
+fn days(text: &str) -> Result<f64, String> {
+    if let Ok(days) = text.trim().parse::<f64>() {
+        return if days.is_finite() && days >= 0.0 {
+            Ok(days)
+        } else {
+            Err(format!(
+                "`{text}` is no number of days; write for example 14"
+            ))
+        };
+    }
+    quantity(text, Dimension::Time).map(|seconds| seconds / 86_400.0)
+}
+
+/// A temperature in degree Celsius. A bare number could be either scale.
+fn temperature(text: &str) -> Result<f64, String> {
+    quantity(text, Dimension::Temperature)
+}
+
+fn quantity(text: &str, of: Dimension) -> Result<f64, String> {
+    let example = match of {
+        Dimension::Temperature => "-20C or -4F",
+        _ => "14 or 14days",
+    };
+    match parse::parse(text, &[of]) {
+        Ok(figure) if figure.low == figure.high => Ok(figure.low),
+        Ok(_) => Err(format!("a range; write one value, for example {example}")),
+        Err(Refusal::NoUnit { .. }) => Err(format!("no unit; write for example {example}")),
+        Err(_) => Err(format!("write for example {example}")),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -399,6 +486,18 @@ mod tests {
     #[test]
     fn the_command_line_is_in_order() {
         CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn days_and_temperatures_are_read() {
+        assert_eq!(days("14"), Ok(14.0));
+        assert_eq!(days("48 h"), Ok(2.0));
+        assert!(days("-1").is_err());
+        assert!(days("nan").is_err());
+        assert_eq!(temperature("-20C"), Ok(-20.0));
+        assert!((temperature("14 F").unwrap() + 10.0).abs() < 1e-9);
+        assert!(temperature("-20").unwrap_err().contains("no unit"));
+        assert!(temperature("12 V").is_err());
     }
 
     #[test]

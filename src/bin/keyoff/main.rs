@@ -29,6 +29,8 @@ fn main() -> ExitCode {
     let terminal = Terminal::new(line.color);
     let end = match &line.command {
         Command::Audit(args) => command::audit::run(args, terminal),
+        Command::Park(args) => command::park::run(args, terminal),
+        Command::Budget(args) => command::budget::run(args, terminal),
         Command::Explain(args) => command::explain::run(args, terminal),
         Command::Tables(args) => command::tables::run(args, terminal),
         Command::Diagram(args) => command::diagram::run(args, terminal),

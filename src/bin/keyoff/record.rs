@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use keyoff::Audit;
+use keyoff::analyze::Solved;
 use keyoff::model::Vehicle;
 use keyoff::read::Limits;
 use keyoff::read::Unreadable;
@@ -41,4 +42,11 @@ pub fn audit(path: &Path, most: u64) -> Result<Audit, Unusable> {
 /// Reads a record and builds its vehicle.
 pub fn vehicle(path: &Path, most: u64) -> Result<Vehicle, Unusable> {
     Ok(keyoff::model::build(Arc::new(read(path, most)?)))
+}
+
+/// Reads a record, builds its vehicle, solves it and sums it up.
+pub fn solved(path: &Path, most: u64) -> Result<(Vehicle, Solved), Unusable> {
+    let vehicle = vehicle(path, most)?;
+    let solved = keyoff::analyze::analyze(&vehicle);
+    Ok((vehicle, solved))
 }

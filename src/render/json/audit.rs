@@ -14,6 +14,7 @@ use crate::check::Level;
 use crate::check::Measure;
 use crate::check::Report;
 use crate::check::Reported;
+use crate::model::Assumed;
 use crate::model::Key;
 use crate::model::PartId;
 use crate::model::Setting;
@@ -66,16 +67,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
             .assumed
             .iter()
             .chain(&parked.assumed)
-            .map(|assumed| v1::Assumed {
-                what: assumed.what.clone(),
-                subject: assumed.subject.clone(),
-                key: assumed.key.to_owned(),
-                amount: number(assumed.amount),
-                low: number(assumed.low),
-                high: number(assumed.high),
-                unit: assumed.unit.to_owned(),
-                source: assumed.source.clone(),
-            })
+            .map(assumed)
             .collect(),
         key_off: key_off(vehicle, &solved.key_off, &parked),
         situations: solved
@@ -123,7 +115,20 @@ fn finding(vehicle: &Vehicle, reported: &Reported) -> v1::Finding {
     }
 }
 
-fn key_off(vehicle: &Vehicle, key_off: &KeyOff, parked: &Parked) -> v1::KeyOff {
+pub(super) fn assumed(assumed: &Assumed) -> v1::Assumed {
+    v1::Assumed {
+        what: assumed.what.clone(),
+        subject: assumed.subject.clone(),
+        key: assumed.key.to_owned(),
+        amount: number(assumed.amount),
+        low: number(assumed.low),
+        high: number(assumed.high),
+        unit: assumed.unit.to_owned(),
+        source: assumed.source.clone(),
+    }
+}
+
+pub(super) fn key_off(vehicle: &Vehicle, key_off: &KeyOff, parked: &Parked) -> v1::KeyOff {
     v1::KeyOff {
         draw_a: number(key_off.draw.0),
         draw_low_a: number(key_off.range.low.0),
@@ -184,7 +189,7 @@ fn no_start(standing: &Standing) -> v1::NoStart {
     }
 }
 
-fn situation(
+pub(super) fn situation(
     vehicle: &Vehicle,
     report: &Report,
     of: &Situation,
@@ -301,7 +306,7 @@ fn amount(measure: Measure) -> v1::Amount {
     }
 }
 
-fn part_name(vehicle: &Vehicle, part: PartId) -> String {
+pub(super) fn part_name(vehicle: &Vehicle, part: PartId) -> String {
     vehicle.part(part).name.value.clone()
 }
 

@@ -1,7 +1,9 @@
 //! JSON, field for field as promised: the shapes stand frozen in [`v1`], apart from the types of the program.
 
 pub mod audit;
+pub mod budget;
 pub mod checks;
+pub mod park;
 pub mod tables;
 pub mod unreadable;
 pub mod v1;

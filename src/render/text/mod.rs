@@ -2,8 +2,10 @@
 
 pub mod assumed;
 pub mod audit;
+pub mod budget;
 pub mod checks;
 pub mod page;
+pub mod park;
 pub mod show;
 pub mod standing;
 pub mod tables;

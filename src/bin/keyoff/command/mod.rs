@@ -1,12 +1,14 @@
 //! One file a command.
 
 pub mod audit;
+pub mod budget;
 pub mod completions;
 pub mod diagram;
 pub mod explain;
 pub mod fuses;
 pub mod manual;
 pub mod new;
+pub mod park;
 pub mod schema;
 pub mod tables;
 pub mod wirelist;

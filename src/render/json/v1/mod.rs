@@ -1,8 +1,10 @@
 //! Format 1. Fields may be added here; none is renamed, retyped or removed. `schemas/` is made from these types.
 
 mod audit;
+mod budget;
 mod checks;
 mod fuse_chart;
+mod park;
 mod tables;
 mod unreadable;
 mod wire_list;
@@ -12,8 +14,10 @@ pub use audit::{
     KeyOff, Level, NoStart, NotChecked, PartCurrent, PartDraw, Setting, Situation, Step, Summary,
     TerminalVoltage, WireCurrent,
 };
+pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Shed, Shift};
 pub use checks::{Check, Checks};
 pub use fuse_chart::{FuseChart, FuseLine};
+pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
 pub use wire_list::{WireLine, WireList};

@@ -14,11 +14,7 @@ use crate::source::Span;
 pub(super) fn write(told: &Told<'_>, page: &mut Page) {
     origins(told, page);
     page.blank();
-    page.line(
-        0,
-        "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's body-builder \
-         instructions, local codes and licensed practice come first.",
-    );
+    page.line(0, words::ADVICE);
 }
 
 fn origins(told: &Told<'_>, page: &mut Page) {

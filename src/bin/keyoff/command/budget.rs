@@ -1,0 +1,38 @@
+//! `keyoff budget`: key-on load against charging.
+
+use keyoff::analyze::budget;
+use keyoff::analyze::park;
+use keyoff::render::json;
+use keyoff::render::json::v1::Printed;
+use keyoff::render::text;
+use keyoff::render::text::show::Show;
+use keyoff::solve::Solver;
+
+use super::End;
+use crate::args::Budget;
+use crate::args::Format;
+use crate::fault::Fault;
+use crate::record;
+use crate::terminal::Terminal;
+
+/// Prints every situation against the charging system, shifts, and the load analysis.
+pub fn run(args: &Budget, terminal: Terminal) -> Result<End, Fault> {
+    let data = args.format == Format::Json;
+    let audit = match record::audit(&args.file, args.input.max_size) {
+        Ok(audit) => audit,
+        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+    };
+    let vehicle = &audit.vehicle;
+    let parked = park::park(vehicle, &audit.solved.key_off);
+    let budget = budget::budget(&mut Solver::new(vehicle), &audit.solved.situations, &parked);
+    let text = if data {
+        let budget = json::budget::budget(vehicle, &audit.report, &parked, &budget);
+        json::pretty(&Printed::Answer(Box::new(budget)))
+            .map_err(|error| Fault::new(error.to_string()))?
+    } else {
+        let show = Show(args.units.into());
+        text::budget::budget(vehicle, &parked, &budget, show, terminal.out)
+    };
+    terminal.print(&text)?;
+    Ok(End::Clean)
+}

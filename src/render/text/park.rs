@@ -1,0 +1,172 @@
+//! Standing with the key off, in words.
+
+use crate::analyze::endurance;
+use crate::analyze::endurance::Starts;
+use crate::analyze::endurance::Verdict;
+use crate::analyze::timeline::Timeline;
+use crate::quantity::AmpHours;
+use crate::quantity::Fraction;
+use crate::quantity::show::digits;
+use crate::render::snippet::Look;
+use crate::render::text::Page;
+use crate::render::text::assumed;
+use crate::render::text::page::Column;
+use crate::render::text::standing::Standing;
+use crate::render::words;
+
+/// The whole page; `starts` is the answer to "will it start after so many days?".
+#[must_use]
+pub fn park(
+    of: Standing<'_>,
+    timeline: &Timeline,
+    starts: Option<(f64, &Starts)>,
+    look: Look,
+) -> String {
+    let mut page = Page::new(look);
+    let vehicle = of.vehicle;
+    let name = page.strong(&vehicle.name);
+    page.line(
+        0,
+        &format!(
+            "{name} ({}), {}",
+            words::path(&vehicle.document.sources),
+            of.show.one(vehicle.system.likely)
+        ),
+    );
+    of.head(&mut page);
+    if let Some((days, starts)) = starts {
+        will_it_start(of, days, starts, &mut page);
+    }
+    by_temperature(of, &mut page);
+    from_key_off(of, timeline, &mut page);
+    of.tables(&mut page);
+    let values = vehicle.assumed.iter().chain(&of.parked.assumed);
+    assumed::write(&mut page, of.show, values);
+    page.blank();
+    page.line(0, words::ADVICE);
+    page.into_text()
+}
+
+fn will_it_start(of: Standing<'_>, days: f64, starts: &Starts, page: &mut Page) {
+    page.heading("Will it start?");
+    let at = of.show.one(starts.standing.at);
+    let answer = match starts.verdict {
+        Verdict::Yes => "yes",
+        Verdict::No => "no",
+        Verdict::Depends => "it depends",
+    };
+    let percent = |share: f64| of.show.one(Fraction(share));
+    let (low, high) = (
+        percent(starts.charge_range.0),
+        percent(starts.charge_range.1),
+    );
+    let between = if low == high {
+        String::new()
+    } else {
+        format!(" ({low} to {high})")
+    };
+    let answer = page.strong(answer);
+    page.line(
+        2,
+        &format!(
+            "After {} days at {at}: {answer}. {} of the charge is left{between}, and at least {} has to be, by {}.",
+            digits(days, 3),
+            percent(starts.charge_left),
+            percent(starts.standing.floor),
+            starts.standing.floor_by.text()
+        ),
+    );
+    if starts.verdict == Verdict::Depends && !starts.standing.missing.is_empty() {
+        page.line(
+            2,
+            &format!(
+                "What the engine needs to crank is left out of it, for want of: {}.",
+                words::list(&starts.standing.missing)
+            ),
+        );
+    }
+}
+
+fn by_temperature(of: Standing<'_>, page: &mut Page) {
+    let Some(bank) = of.parked.starter().filter(|bank| !bank.standing.is_empty()) else {
+        return;
+    };
+    page.heading("Days until the engine no longer starts, by temperature");
+    let rows = bank
+        .standing
+        .iter()
+        .map(|row| temperature(of, row))
+        .collect();
+    page.table(
+        2,
+        &[
+            Column::Figures("At"),
+            Column::Figures("Days"),
+            Column::Figures("At least"),
+            Column::Figures("At most"),
+            Column::Figures("9 of 10 between"),
+            Column::Figures("Usable"),
+            Column::Figures("Floor"),
+            Column::Words("Set by"),
+        ],
+        rows,
+    );
+    page.line(
+        2,
+        "At least and at most: no values within the ranges of the inputs give less or more. 9 of 10: of random samples of \
+         them.",
+    );
+}
+
+fn temperature(of: Standing<'_>, row: &endurance::Standing) -> Vec<String> {
+    let days = row.days;
+    let set_by = if row.floor > 1.0 {
+        format!("{}: it does not start even full", row.floor_by.text())
+    } else {
+        row.floor_by.text().to_owned()
+    };
+    vec![
+        of.show.one(row.at),
+        digits(days.likely, 3),
+        digits(days.low, 3),
+        digits(days.high, 3),
+        format!(
+            "{} to {}",
+            digits(days.percentiles.p5, 3),
+            digits(days.percentiles.p95, 3)
+        ),
+        of.show.one(AmpHours(row.usable.0)),
+        of.show.one(Fraction(row.floor)),
+        set_by,
+    ]
+}
+
+fn from_key_off(of: Standing<'_>, timeline: &Timeline, page: &mut Page) {
+    if timeline.events.is_empty() {
+        return;
+    }
+    page.heading(&format!(
+        "From key-off on, at {}",
+        of.show.one(of.parked.at)
+    ));
+    let rows: Vec<Vec<String>> = timeline
+        .events
+        .iter()
+        .map(|event| {
+            vec![
+                of.show.one(event.at),
+                of.show.one(event.draw),
+                event.what.clone(),
+            ]
+        })
+        .collect();
+    page.table(
+        2,
+        &[
+            Column::Figures("After"),
+            Column::Figures("Draw"),
+            Column::Words("What happens"),
+        ],
+        rows,
+    );
+}
