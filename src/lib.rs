@@ -9,6 +9,7 @@
 //! 5. [`check`]: findings with their places, values, limits and sources;
 //! 6. [`draw`] and [`render`]: pictures, words, JSON.
 
+pub mod advise;
 pub mod analyze;
 pub mod check;
 pub mod draw;

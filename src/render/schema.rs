@@ -44,6 +44,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/park.schema.json"),
     },
     Schema {
+        name: "size",
+        about: "what `size --format json` prints",
+        text: include_str!("../../schemas/size.schema.json"),
+    },
+    Schema {
         name: "tables",
         about: "what `tables --format json` prints",
         text: include_str!("../../schemas/tables.schema.json"),
@@ -96,6 +101,7 @@ mod tests {
             ),
             ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
             ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
+            ("size", schema::<v1::Printed<v1::Size>>("keyoff size")),
             ("tables", schema::<v1::Tables>("keyoff tables")),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (

@@ -5,6 +5,7 @@ mod args;
 mod command;
 mod fault;
 mod file;
+mod given;
 mod record;
 mod terminal;
 
@@ -35,6 +36,7 @@ fn main() -> ExitCode {
         Command::Tables(args) => command::tables::run(args, terminal),
         Command::Diagram(args) => command::diagram::run(args, terminal),
         Command::WireList(args) => command::wirelist::run(args, terminal),
+        Command::Size(args) => command::size::run(args, terminal),
         Command::Fuses(args) => command::fuses::run(args, terminal),
         Command::New(args) => command::new::run(args, terminal),
         Command::Schema(args) => command::schema::run(args, terminal),

@@ -4,6 +4,7 @@ pub mod audit;
 pub mod budget;
 pub mod checks;
 pub mod park;
+pub mod size;
 pub mod tables;
 pub mod unreadable;
 pub mod v1;

@@ -7,6 +7,7 @@ pub mod checks;
 pub mod page;
 pub mod park;
 pub mod show;
+pub mod size;
 pub mod standing;
 pub mod tables;
 pub mod unreadable;

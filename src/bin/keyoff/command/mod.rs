@@ -10,6 +10,7 @@ pub mod manual;
 pub mod new;
 pub mod park;
 pub mod schema;
+pub mod size;
 pub mod tables;
 pub mod wirelist;
 

@@ -5,6 +5,7 @@ mod budget;
 mod checks;
 mod fuse_chart;
 mod park;
+mod size;
 mod tables;
 mod unreadable;
 mod wire_list;
@@ -18,6 +19,7 @@ pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, She
 pub use checks::{Check, Checks};
 pub use fuse_chart::{FuseChart, FuseLine};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
+pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
 pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
 pub use wire_list::{WireLine, WireList};
