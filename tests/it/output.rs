@@ -179,6 +179,65 @@ fn several_records_are_a_line_each() {
 }
 
 #[test]
+fn sizes_are_as_their_schema_says_and_what_fits_nothing_is_told() {
+    let validator = validator("size");
+    for (args, code) in [
+        (vec!["--draw", "14A", "--length", "6m"], 0),
+        (
+            vec![
+                "--draw",
+                "160W",
+                "--length",
+                "20ft",
+                "--inrush",
+                "6x for 500ms",
+                "--voltage",
+                "24V",
+            ],
+            0,
+        ),
+        (vec!["--draw", "3000A", "--length", "2m"], 1),
+        (vec!["examples/service-body.yaml", "--for", "COMP"], 0),
+        (vec!["no-such.yaml", "--for", "COMP"], 2),
+    ] {
+        let all = ["size", "--format", "json"]
+            .into_iter()
+            .chain(args.iter().copied());
+        let ran = run(all);
+        assert_eq!(ran.code, Some(code), "{args:?} {ran:?}");
+        let value = valid(&validator, "size", &ran.out);
+        if code == 0 {
+            let fits = |row: &serde_json::Value| row["fits"] == true;
+            let first = value["table"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .find(|row| fits(row));
+            assert_eq!(first.unwrap()["size"], value["wire"]["size"], "{args:?}");
+        }
+    }
+    for wrong in [
+        vec!["size"],
+        vec!["size", "--draw", "14", "--length", "6m"],
+        vec!["size", "--draw", "14A", "--length", "-6m"],
+        vec![
+            "size",
+            "--draw",
+            "14A",
+            "--length",
+            "6m",
+            "--rule",
+            "none-such",
+        ],
+        vec!["size", "examples/service-body.yaml", "--for", "NOBODY"],
+    ] {
+        let ran = run(wrong.clone());
+        assert_eq!(ran.code, Some(2), "{wrong:?} {ran:?}");
+        assert!(!ran.err.is_empty());
+    }
+}
+
+#[test]
 fn examples_in_words() {
     for record in records("examples") {
         told("audit", &record);
