@@ -1,0 +1,155 @@
+//! A long battery cable along the frame with neither fuse nor disconnect.
+
+use crate::check::prelude::*;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::Status;
+use crate::model::Wire;
+use crate::model::WireId;
+use crate::model::walk::is_protection;
+use crate::read::document::Kind;
+use crate::table::fuse;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "main-cable-unguarded",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "a long battery cable along the frame has neither fuse nor disconnect",
+        page: include_str!("../../../docs/checks/main-cable-unguarded.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// Where a cable chafes.
+const HARD: &[&str] = &[
+    "frame",
+    "hinge",
+    "hinge-pin",
+    "hitch",
+    "motion",
+    "bare-hole",
+];
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .wires()
+        .filter(|&(id, wire)| context.walks.is_cranking(id) && wire.status != Status::Factory)
+        .filter_map(|(id, wire)| judge_cable(context, id, wire))
+        .collect()
+}
+
+/// Cranking cables are exempt from protection; this is about those that lie where they chafe.
+fn judge_cable(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict> {
+    let vehicle = context.vehicle;
+    let sources = &context.walks.sources;
+    let mut battery = None;
+    for (number, source) in sources.iter().enumerate() {
+        if !matches!(vehicle.branch(source.branch).element, Element::Cell { .. }) {
+            continue;
+        }
+        let ways = [wire.from, wire.to].map(|end| context.walks.way_up(vehicle, number, end));
+        let Some(way) = ways.into_iter().flatten().min_by_key(Vec::len) else {
+            continue;
+        };
+        let guarded = way.iter().any(|link| match *link {
+            Link::Branch(branch) => {
+                let part = vehicle.branch(branch).part;
+                is_protection(vehicle, part)
+                    || matches!(vehicle.part(part).kind, Kind::Disconnect | Kind::Relay)
+            }
+            Link::Wire(_) => false,
+        });
+        if guarded {
+            return Some(Verdict::NoneShown);
+        }
+        battery = Some(source.part);
+    }
+    // Returns are reached by no source.
+    let battery = battery?;
+    let limit = fuse::main_cable_up_to();
+    let routed = wire.route.iter().any(|word| HARD.contains(&word.as_str()));
+    let sheathed = wire.route.iter().any(|word| word == "loom");
+    let Some(length) = wire.length else {
+        return Some(Gap::of([format!("{}.length", wire.id)]).wire(id).shown());
+    };
+    if length.range.high <= limit.value || (sheathed && !routed) {
+        return Some(Verdict::NoneShown);
+    }
+    if wire.route.is_empty() {
+        return Some(Gap::of([format!("{}.route", wire.id)]).wire(id).shown());
+    }
+    if !routed {
+        return Some(Verdict::NoneShown);
+    }
+    if length.range.low <= limit.value {
+        return Some(Gap::of([format!("{}.length", wire.id)]).wire(id).shown());
+    }
+    let name = context.name(battery);
+    Some(
+        Finding::new(
+            context.wire_at(id, "route"),
+            format!(
+                "{} runs {} from {name} along {} with neither fuse nor disconnect: where it chafes through, the whole battery feeds the arc, parked as well",
+                wire.id,
+                words::length(length.range.low),
+                words::list(&wire.route, 4)
+            ),
+        )
+        .label("a cable that can chafe here")
+        .wire(id)
+        .part(battery)
+        .measured(length.range.low, limit.value, limit.source)
+        .help(format!(
+            "put a disconnect or a fuse made for cranking at {name}, or lead the cable in a sleeve away from what moves"
+        ))
+        .shown(),
+    )
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  STARTER: {kind: load, type: starter, draw: 200 A}
+  SOL: {kind: relay, coil: 3 ohm, contact: 500 A}
+  KEY: {kind: feed, hot-in: [start], rating: 10 A, limit: 10 A}
+wires:
+  - {id: main, from: B1, to: SOL.30, size: 2/0 AWG, length: 3 m, insulation: sgx, route: [frame]}
+  - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
+  - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+        "main",
+    )],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  M: {kind: disconnect, rating: 500 A, left: closed}
+  STARTER: {kind: load, type: starter, draw: 200 A}
+  SOL: {kind: relay, coil: 3 ohm, contact: 500 A}
+  KEY: {kind: feed, hot-in: [start], rating: 10 A, limit: 10 A}
+wires:
+  - {from: B1, to: M, size: 2/0 AWG, length: 30 cm, insulation: sgx, route: [loom]}
+  - {from: M, to: SOL.30, size: 2/0 AWG, length: 3 m, insulation: sgx, route: [frame]}
+  - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
+  - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
+"],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  STARTER: {kind: load, type: starter, draw: 200 A}
+  SOL: {kind: relay, coil: 3 ohm, contact: 500 A}
+  KEY: {kind: feed, hot-in: [start], rating: 10 A, limit: 10 A}
+wires:
+  - {id: main, from: B1, to: SOL.30, size: 2/0 AWG, length: 3 m, insulation: sgx}
+  - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
+  - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+        "main.route",
+    )],
+};
