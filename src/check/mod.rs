@@ -49,6 +49,8 @@ pub static ALL: &[&Check] = &[
     &protection::protection_too_far::CHECK,
     &protection::fuse_exceeds_wire::CHECK,
     &protection::short_not_cleared::CHECK,
+    &protection::upstream_opens_first::CHECK,
+    &protection::fuse_opens_on_inrush::CHECK,
     &protection::fuses_paralleled::CHECK,
     &protection::one_fuse_two_sources::CHECK,
     &protection::main_cable_unguarded::CHECK,
