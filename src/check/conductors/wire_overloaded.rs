@@ -1,6 +1,8 @@
 //! More current through a wire than it carries.
 
+use crate::analyze::conductor::Conductor;
 use crate::check::carries::carries;
+use crate::check::carries::heats;
 use crate::check::flow;
 use crate::check::prelude::*;
 use crate::check::sizing;
@@ -9,6 +11,8 @@ use crate::check::weigh::weigh;
 use crate::model::Wire;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::table::ampacity;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -97,7 +101,29 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
         ),
         carries.source,
     );
+    let finding = match heats(context, id) {
+        Ok(heats) => heat(finding, &heats.best, flow.amps),
+        Err(_) => finding,
+    };
     Some(takers.point(context, finding).shown())
+}
+
+/// How warm it gets for long, by its ampacity point.
+fn heat(finding: Finding, conductor: &Conductor, amps: Amps) -> Finding {
+    let table = ampacity::table_ambient();
+    finding.step(
+        format!(
+            "{:.0} C around it + ({:.0} C - {:.0} C) x ({} / {})^2 = {:.0} C if it lasts, {:.0} C is the class",
+            conductor.ambient.0,
+            conductor.class.0,
+            table.value.0,
+            words::show(amps),
+            words::show(conductor.carries),
+            conductor.steady(amps).0,
+            conductor.class.0
+        ),
+        format!("rise with the square of the current from the ampacity point; {}", table.source),
+    )
 }
 
 #[cfg(test)]

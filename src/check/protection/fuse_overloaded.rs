@@ -149,8 +149,15 @@ fn fault(
         .setting(flow.setting.clone())
         .help(help);
     if lasting {
+        let zone = context.vehicle.part(id).zone;
+        let kept = factor / share.value.0;
         finding = finding.step(
-            format!("{rated} x {factor:.2} = {}", words::show(limit)),
+            format!(
+                "{rated} x {:.2} for long x {kept:.3} at {:.0} C = {}",
+                share.value.0,
+                context.temperature(zone).0,
+                words::show(limit)
+            ),
             source,
         );
     }
