@@ -267,7 +267,7 @@ fn hostile_records_of_great_size_end_in_a_verdict_or_in_advice() {
         (
             "a long line",
             format!(
-                "keyoff: 1\nvehicle: {{name: {}}}\nparts: {{}}\n",
+                "keyoff: 1\nvehicle: {{name: {}}}\nparts:\n  B1: {{kind: battery}}\n",
                 "x".repeat(1_000_000)
             ),
             "judged",

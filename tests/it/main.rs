@@ -7,7 +7,9 @@
     reason = "a test fails by panic"
 )]
 
+mod book;
 mod cli;
+mod corpus;
 mod errors;
 mod house;
 mod output;
