@@ -35,6 +35,7 @@ pub struct Context<'a> {
     /// The rules that its record chooses, else the defaults.
     pub rules: Rules,
     draws: BTreeMap<PartId, usize>,
+    lacking: BTreeMap<String, Vec<String>>,
     bundles: BTreeMap<&'a str, u32>,
 }
 
@@ -43,6 +44,15 @@ impl<'a> Context<'a> {
     #[must_use]
     pub fn new(vehicle: &'a Vehicle, solved: &'a Solved) -> Self {
         let draws = solved.key_off.by_part.iter().enumerate();
+        let mut lacking: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for fact in &solved.key_off.missing {
+            if let Some((part, _)) = fact.split_once('.') {
+                lacking
+                    .entry(part.to_owned())
+                    .or_default()
+                    .push(fact.clone());
+            }
+        }
         let mut bundles: BTreeMap<&str, u32> = BTreeMap::new();
         for (wire, extreme) in vehicle.wires.iter().zip(&solved.explored.wires) {
             if let Some(bundle) = &wire.bundle
@@ -59,6 +69,7 @@ impl<'a> Context<'a> {
             walks,
             rules: Rules::of(vehicle),
             draws: draws.map(|(at, draw)| (draw.part, at)).collect(),
+            lacking,
             bundles,
         }
     }
@@ -142,6 +153,12 @@ impl<'a> Context<'a> {
     pub fn key_off(&self, part: PartId) -> Option<&'a Draw> {
         let at = *self.draws.get(&part)?;
         self.solved.key_off.by_part.get(at)
+    }
+
+    /// Facts about a part that are lacking in the key-off sums.
+    #[must_use]
+    pub fn lacking_key_off(&self, part: &str) -> &[String] {
+        self.lacking.get(part).map_or(&[], Vec::as_slice)
     }
 
     /// Wires of the record that land on a terminal, in their order.

@@ -159,14 +159,11 @@ fn add(context: &Context<'_>, consumer: &Consumer, flow: &mut Flow, depth: usize
         },
         // What stands behind a converter is fed through its input.
         Element::Converter { .. } if depth < 4 => {
-            let behind = context.walks.consumers.iter().filter(|other| {
-                other
-                    .sources
-                    .iter()
-                    .any(|&source| context.walks.sources[source].branch == consumer.branch)
-            });
-            for other in behind {
-                add(context, other, flow, depth + 1);
+            let mut sources = context.walks.sources.iter();
+            if let Some(own) = sources.position(|source| source.branch == consumer.branch) {
+                for other in context.walks.behind_source(own) {
+                    add(context, other, flow, depth + 1);
+                }
             }
         }
         _ => {}

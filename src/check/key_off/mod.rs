@@ -31,12 +31,7 @@ const USERS: &[Kind] = &[
 
 /// Facts that are lacking for a part's own draw with the key off, as output lists them.
 fn missing_draw(context: &Context<'_>, part: PartId) -> Vec<String> {
-    let prefix = format!("{}.", context.name(part));
-    let missing = context.solved.key_off.missing.iter();
-    missing
-        .filter(|name| name.starts_with(&prefix))
-        .cloned()
-        .collect()
+    context.lacking_key_off(context.name(part)).to_vec()
 }
 
 /// Feeds on its way of which the record does not say when they are live: whether it draws then cannot be told.

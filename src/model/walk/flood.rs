@@ -118,10 +118,17 @@ pub(super) fn flood(
     tree
 }
 
+/// Whether a conductor has a contact of the same part at this terminal that is never closed with it.
 fn has_twin(vehicle: &Vehicle, at: TerminalId, link: Link) -> bool {
-    matches!(link, Link::Branch(_))
-        && steps(vehicle, at, Direction::Downstream)
-            .any(|(other, _)| exclude_each_other(vehicle, link, other))
+    let Link::Branch(id) = link else {
+        return false;
+    };
+    let own = vehicle.part(vehicle.branch(id).part);
+    own.branches.iter().any(|&other| {
+        let branch = vehicle.branch(other);
+        (branch.from == at || branch.to == at)
+            && exclude_each_other(vehicle, link, Link::Branch(other))
+    })
 }
 
 /// Marks of the few terminals that a flood reaches; most floods are small beside the vehicle.

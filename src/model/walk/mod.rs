@@ -9,6 +9,7 @@
 mod flood;
 mod protection;
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::collections::VecDeque;
 
@@ -78,6 +79,8 @@ pub struct Walks {
     by_wire: Vec<Vec<u32>>,
     by_branch: Vec<Vec<u32>>,
     at_terminal: Vec<Vec<u32>>,
+    by_part: BTreeMap<PartId, Vec<u32>>,
+    by_source: Vec<Vec<u32>>,
     ends: Vec<bool>,
     /// Of each source: the source on whose `+` its `-` stands, and the ways between the chassis and its `-`.
     below: Vec<Option<usize>>,
@@ -108,6 +111,8 @@ impl Walks {
             by_wire: vec![Vec::new(); vehicle.wires.len()],
             by_branch: vec![Vec::new(); vehicle.branches.len()],
             at_terminal: vec![Vec::new(); vehicle.terminals.len()],
+            by_part: BTreeMap::new(),
+            by_source: vec![Vec::new(); sources.len()],
             below: below(vehicle, &sources),
             posts: posts(vehicle, &sources),
             ends,
@@ -135,6 +140,10 @@ impl Walks {
             let number = self.consumers.len() as u32;
             for end in ends {
                 self.at_terminal[end.index()].push(number);
+            }
+            self.by_part.entry(inside.part).or_default().push(number);
+            for &source in &sources {
+                self.by_source[source].push(number);
             }
             let mut posts: Vec<Link> = Vec::new();
             for &source in &sources {
@@ -200,9 +209,17 @@ impl Walks {
 
     /// Consumers that belong to a part, in the order of its branches.
     pub fn consumers_of(&self, part: PartId) -> impl Iterator<Item = &Consumer> {
-        self.consumers
+        let own = self.by_part.get(&part);
+        own.into_iter()
+            .flatten()
+            .map(|&number| &self.consumers[number as usize])
+    }
+
+    /// Consumers that a source can reach.
+    pub fn behind_source(&self, source: usize) -> impl Iterator<Item = &Consumer> {
+        self.by_source[source]
             .iter()
-            .filter(move |consumer| consumer.part == part)
+            .map(|&number| &self.consumers[number as usize])
     }
 
     /// The `-` at the foot of a source: its own, or that of the lowest of several batteries in series.
@@ -567,6 +584,10 @@ fn nearer(vehicle: &Vehicle, hops: &[u32], from: &[TerminalId], feed: bool, foun
         }
     }
     while let Some(at) = queue.pop_front() {
+        // There already: half the vehicle may hang on this terminal.
+        if hops[at.index()] == 0 {
+            continue;
+        }
         for (link, next) in steps(vehicle, at, direction) {
             if hops[next.index()] >= hops[at.index()] {
                 continue;
