@@ -7,6 +7,7 @@
     reason = "a test fails by panic"
 )]
 
+mod checks;
 mod drawing;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
@@ -14,5 +15,6 @@ mod random_circuit;
 mod random_vehicle;
 mod reading;
 mod solver;
+mod sound_vehicle;
 #[path = "../it/two_readers.rs"]
 mod two_readers;
