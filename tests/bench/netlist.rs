@@ -79,12 +79,12 @@ pub fn netlist(vehicle: &Vehicle, solution: &Solution) -> String {
                 Some(Law::Current(fact)) => format!("IB{number} {from} {to} {:e}", fact.likely.0),
                 Some(Law::Power(fact)) => {
                     format!(
-                        "BB{number} {from} {to} I={:e}/V({from},{to})",
+                        "BB{number} {from} {to} I={:e}/max(V({from},{to}),0.1)",
                         fact.likely.0
                     )
                 }
                 Some(Law::Filament(fact)) => format!(
-                    "BB{number} {from} {to} I={:e}*pwr(V({from},{to})/{:e},0.55)",
+                    "BB{number} {from} {to} I={:e}*pwr(max(V({from},{to})/{:e},0.01),0.55)",
                     fact.likely.0, load.rated.likely.0
                 ),
             },
