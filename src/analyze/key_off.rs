@@ -83,7 +83,8 @@ pub(super) fn sum(vehicle: &Vehicle, left: &Solution, explored: &Explored) -> Ke
         }
         let at = supply(left, taker.branch);
         let flows = solved.0 > NOTHING;
-        if !flows && !(live && taker.at_most.0 > NOTHING) {
+        let could_flow = live && taker.at_most.0 > NOTHING;
+        if !flows && !could_flow {
             continue;
         }
         let [low, middle, high] = taker.scale.map(|scale| solved.0 * scale);
@@ -516,15 +517,15 @@ wires:
 
     #[test]
     fn a_coil_held_in_counts_under_the_relays_name() {
-        let (vehicle, key_off) = key_off(&format!(
+        let (vehicle, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 75 Ah, rest-voltage: 12.6 V, internal-resistance: 1 mohm}}
-  F1: {{kind: fuse, rating: 5 A, resistance: 0 mohm}}
-  K1: {{kind: relay, coil: 80..100 ohm, contact: 40 A}}
+  B1: {kind: battery, capacity: 75 Ah, rest-voltage: 12.6 V, internal-resistance: 1 mohm}
+  F1: {kind: fuse, rating: 5 A, resistance: 0 mohm}
+  K1: {kind: relay, coil: 80..100 ohm, contact: 40 A}
 wires:
-  - {{from: B1, to: F1, {LENGTH}}}
-  - {{from: F1, to: K1.86, {LENGTH}}}"
-        ));
+  - {from: B1, to: F1, {LENGTH}}
+  - {from: F1, to: K1.86, {LENGTH}}",
+        );
         let coil = &key_off.by_part[0];
         assert_eq!(vehicle.part(coil.part).name.value, "K1");
         // 12.6 V / 90 ohm; wires and the battery take less than one part in two thousand.
@@ -538,15 +539,15 @@ wires:
 
     #[test]
     fn a_module_that_is_not_known_to_sleep_counts_in_full_and_may_be_nothing() {
-        let (vehicle, key_off) = key_off(&format!(
+        let (vehicle, key_off) = key_off(
             "parts:
-  B1: {{kind: battery}}
-  F1: {{kind: fuse, rating: 5 A}}
-  BOX: {{kind: load, type: electronics, draw: 0.3 A}}
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 5 A}
+  BOX: {kind: load, type: electronics, draw: 0.3 A}
 wires:
-  - {{from: B1, to: F1, {LENGTH}}}
-  - {{from: F1, to: BOX, {LENGTH}}}"
-        ));
+  - {from: B1, to: F1, {LENGTH}}
+  - {from: F1, to: BOX, {LENGTH}}",
+        );
         assert_eq!(rows(&vehicle, &key_off)[0].1, 0.3);
         assert_eq!(key_off.by_part[0].range.low, Amps::ZERO);
         assert!(near(key_off.range.low.0, 0.02) && near(key_off.range.high.0, 0.32));
@@ -556,34 +557,34 @@ wires:
 
     #[test]
     fn what_cycles_counts_at_its_average() {
-        let (_, key_off) = key_off(&format!(
+        let (_, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 100 Ah}}
-  F1: {{kind: fuse, rating: 15 A}}
-  FRIDGE: {{kind: load, type: motor, draw: 4 A, duty: 25 %}}
+  B1: {kind: battery, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 15 A}
+  FRIDGE: {kind: load, type: motor, draw: 4 A, duty: 25 %}
 wires:
-  - {{from: B1, to: F1, {LENGTH}}}
-  - {{from: F1, to: FRIDGE, {LENGTH}}}"
-        ));
+  - {from: B1, to: F1, {LENGTH}}
+  - {from: F1, to: FRIDGE, {LENGTH}}",
+        );
         assert!(near(key_off.draw.0, 1.02), "{:?}", key_off.draw);
         assert!(near(key_off.by_fuse[0].1.0, 1.0), "{:?}", key_off.by_fuse);
     }
 
     #[test]
     fn each_battery_gives_what_hangs_on_it() {
-        let (vehicle, key_off) = key_off(&format!(
+        let (vehicle, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 80 Ah}}
-  B2: {{kind: battery, capacity: 100 Ah}}
-  ISO: {{kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}}
-  ALT: {{kind: alternator, rated: 100 A}}
-  F1: {{kind: fuse, rating: 15 A}}
-  CAMP: {{kind: load, type: led, draw: 1..2 A}}
+  B1: {kind: battery, capacity: 80 Ah}
+  B2: {kind: battery, capacity: 100 Ah}
+  ISO: {kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}
+  ALT: {kind: alternator, rated: 100 A}
+  F1: {kind: fuse, rating: 15 A}
+  CAMP: {kind: load, type: led, draw: 1..2 A}
 wires:
-  - {{run: [B1, ISO, B2], size: 6 AWG, lengths: [1 m, 1 m]}}
-  - {{from: B2, to: F1, {LENGTH}}}
-  - {{from: F1, to: CAMP, {LENGTH}}}"
-        ));
+  - {run: [B1, ISO, B2], size: 6 AWG, lengths: [1 m, 1 m]}
+  - {from: B2, to: F1, {LENGTH}}
+  - {from: F1, to: CAMP, {LENGTH}}",
+        );
         let named = |name: &str| {
             let found = key_off
                 .by_battery
@@ -603,17 +604,17 @@ wires:
 
     #[test]
     fn behind_a_converter_a_draw_costs_what_the_converter_takes() {
-        let (vehicle, key_off) = key_off(&format!(
+        let (vehicle, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 100 Ah, rest-voltage: 12.5 V, internal-resistance: 0.1 mohm}}
-  F1: {{kind: fuse, rating: 15 A, resistance: 0 mohm}}
-  C1: {{kind: converter, output: 25 V, rating: 10 A, efficiency: 80 %, standby: 10 mA}}
-  BOX: {{kind: load, type: electronics, draw: 1 A, parked: 80..120 mA}}
+  B1: {kind: battery, capacity: 100 Ah, rest-voltage: 12.5 V, internal-resistance: 0.1 mohm}
+  F1: {kind: fuse, rating: 15 A, resistance: 0 mohm}
+  C1: {kind: converter, output: 25 V, rating: 10 A, efficiency: 80 %, standby: 10 mA}
+  BOX: {kind: load, type: electronics, draw: 1 A, parked: 80..120 mA}
 wires:
-  - {{from: B1, to: F1, resistance: 0.1 mohm}}
-  - {{from: F1, to: C1, resistance: 0.1 mohm}}
-  - {{from: C1, to: BOX, resistance: 0.1 mohm}}"
-        ));
+  - {from: B1, to: F1, resistance: 0.1 mohm}
+  - {from: F1, to: C1, resistance: 0.1 mohm}
+  - {from: C1, to: BOX, resistance: 0.1 mohm}",
+        );
         // 0.1 A x 25 V / 80 % / 12.5 V = 0.25 A.
         assert!((key_off.draw.0 - 0.28).abs() < 1e-4, "{:?}", key_off.draw);
         assert!(
@@ -643,14 +644,14 @@ wires:
 
     #[test]
     fn a_feed_of_unknown_kind_is_named() {
-        let (_, key_off) = key_off(&format!(
+        let (_, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 75 Ah}}
-  SLOT: {{kind: feed}}
-  LAMP: {{kind: load, type: led, draw: 1 A}}
+  B1: {kind: battery, capacity: 75 Ah}
+  SLOT: {kind: feed}
+  LAMP: {kind: load, type: led, draw: 1 A}
 wires:
-  - {{from: SLOT, to: LAMP, {LENGTH}}}"
-        ));
+  - {from: SLOT, to: LAMP, {LENGTH}}",
+        );
         assert!(near(key_off.draw.0, 1.02));
         assert_eq!(key_off.missing, ["SLOT.hot-in"]);
     }
@@ -679,18 +680,18 @@ wires:
 
     #[test]
     fn what_draws_only_with_a_switch_left_closed_names_it() {
-        let (vehicle, key_off) = key_off(&format!(
+        let (vehicle, key_off) = key_off(
             "parts:
-  B1: {{kind: battery, capacity: 75 Ah}}
-  F1: {{kind: fuse, rating: 15 A}}
-  S1: {{kind: switch}}
-  S2: {{kind: switch, momentary: true}}
-  LAMP: {{kind: load, type: led, draw: 2..3 A}}
-  HORN: {{kind: load, type: motor, draw: 5 A}}
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 15 A}
+  S1: {kind: switch}
+  S2: {kind: switch, momentary: true}
+  LAMP: {kind: load, type: led, draw: 2..3 A}
+  HORN: {kind: load, type: motor, draw: 5 A}
 wires:
-  - {{run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m, 1 m]}}
-  - {{run: [F1, S2, HORN], size: 14 AWG, lengths: [1 m, 1 m]}}"
-        ));
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m, 1 m]}
+  - {run: [F1, S2, HORN], size: 14 AWG, lengths: [1 m, 1 m]}",
+        );
         assert!(near(key_off.draw.0, 0.02), "not as it is left");
         let [own, lamp] = key_off.by_part.as_slice() else {
             panic!("{:?}", key_off.by_part);

@@ -209,7 +209,7 @@ impl<'s> Run<'s> {
                 *charge = (*charge - drawn - store.leaks_per_day * step.days()).clamp(0.0, 1.0);
             }
         }
-        self.at = self.at + step;
+        self.at += step;
         self.settle(solver);
     }
 

@@ -111,10 +111,8 @@ fn groups(schematic: &Schematic) -> Vec<Option<usize>> {
         }
     }
     let feed = |device: usize| matches!(schematic.devices[device].symbol, Symbol::Feed(_));
-    for device in 0..count {
-        if feed(device) {
-            supply[device] = false;
-        }
+    for (device, supplies) in supply.iter_mut().enumerate() {
+        *supplies &= !feed(device);
     }
 
     let free = |device: usize| !supply[device] && !feed(device);

@@ -74,7 +74,7 @@ fn one_circuit(parts: &mut String, wires: &mut String, bar: usize, circuit: usiz
         parts,
         "  S{circuit}: {{kind: switch, rating: 20 A, left: open}}"
     );
-    if circuit % 2 == 0 {
+    if circuit.is_multiple_of(2) {
         let _ = write!(
             parts,
             "  F{circuit}: {{kind: fuse, rating: 5 A, form: blade}}
