@@ -521,6 +521,7 @@ fn common_paint(joint: &Joint) -> Paint {
             Vec::new()
         },
         live: joint.cables.iter().any(|cable| cable.paint.live),
+        dead: joint.cables.iter().all(|cable| cable.paint.dead),
         assumed: false,
         marked: false,
     }
@@ -546,7 +547,7 @@ fn strokes(way: &[(i32, i32)], paint: &Paint, wire: &str, items: &mut Vec<Item>)
             },
         });
     }
-    let inks = if paint.assumed {
+    let inks = if paint.assumed && !paint.dead {
         vec![Ink {
             dash: Some((4.0, 3.0)),
             ..Ink::solid(1.2)

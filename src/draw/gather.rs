@@ -644,6 +644,13 @@ impl Gatherer<'_> {
                         .unwrap_or(false)
             };
             paint.live = live(wire.from) || live(wire.to);
+            // A return carries no voltage worth showing; it is in use when current flows.
+            let flows = shown
+                .solution
+                .wire_amps
+                .get(id.index())
+                .is_some_and(|amps| amps.0.abs() > 1e-4);
+            paint.dead = !paint.live && !flows;
         }
         paint
     }

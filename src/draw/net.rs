@@ -288,6 +288,8 @@ pub struct Paint {
     pub colours: Vec<Colour>,
     /// Live in the situation shown.
     pub live: bool,
+    /// A situation is shown, and it is not live there.
+    pub dead: bool,
     /// Taken for granted: not in the record.
     pub assumed: bool,
     /// Has a mark.

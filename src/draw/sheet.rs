@@ -557,6 +557,7 @@ enum Picture {
     Ground,
     Return,
     Mark,
+    Dead,
 }
 
 fn legend(vehicle: &Vehicle, options: &Options<'_>, page: &Page) -> Vec<Entry> {
@@ -608,6 +609,13 @@ fn legend(vehicle: &Vehicle, options: &Options<'_>, page: &Page) -> Vec<Entry> {
     add(Picture::Return, "to the point named");
     if vehicle.wires.iter().any(|wire| wire.assumed) {
         add(Picture::Assumed, "taken for granted, not in the record");
+    }
+    if options.situation.is_some() {
+        add(Picture::Dead, "thin: not live in the situation shown");
+        add(
+            Picture::None,
+            "V at the terminal, A in the wire, as computed",
+        );
     }
     if !options.marks.is_empty() {
         add(Picture::Mark, "marked: see the words with this number");
@@ -696,6 +704,10 @@ fn picture(pen: &mut Pen, picture: Picture, at: Point) {
                 dash: Some((3.0, 2.0)),
                 ..lead
             },
+        ),
+        Picture::Dead => pen.line(
+            &[(x, y), (x + 26.0, y)],
+            crate::draw::drawing::Ink::solid(0.9).coloured(Colour(130, 130, 130)),
         ),
         Picture::Ground => {
             pen.line(&[(x + 4.0, y), (x + 14.0, y)], lead);

@@ -423,6 +423,7 @@ impl Builder {
         let paint = Paint {
             width: rows.iter().map(|row| row.paint.width).fold(1.1, f64::max),
             live: rows.iter().any(|row| row.paint.live),
+            dead: rows.iter().all(|row| row.paint.dead),
             ..Paint::default()
         };
         self.out.devices.push(Device {

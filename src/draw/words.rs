@@ -343,6 +343,7 @@ pub fn paint(wire: &Wire) -> Paint {
         width: weight(wire.size).0,
         colours,
         live: false,
+        dead: false,
         assumed: wire.assumed,
         marked: false,
     }

@@ -111,6 +111,9 @@ pub fn paint(pen: &mut Pen, points: &[(f64, f64)], paint: &Paint) {
 /// The lines that make up a wire, the widest first.
 #[must_use]
 pub fn inks(paint: &Paint) -> Vec<Ink> {
+    if paint.dead {
+        return vec![Ink::solid(0.9).coloured(Colour(130, 130, 130))];
+    }
     let edge = Ink::solid(paint.width + 1.4);
     match paint.colours.as_slice() {
         [] => vec![Ink::solid(paint.width)],
