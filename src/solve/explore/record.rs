@@ -114,74 +114,82 @@ impl Records {
         let everything_left = at.iter().enumerate().all(|(group, at)| {
             at.is_none_or(|at| pass.combinations[group].get(at).is_none_or(|own| own.left))
         });
-        let spot_of = |groups: &[u32]| {
+        // What it costs to set these groups so, and whether a person can leave it so.
+        let weigh = |groups: &[u32]| {
             let mut cost = base;
             let mut left = true;
-            let mut combinations = Vec::new();
             for &group in groups {
                 let at = at[group as usize]?;
                 let own = pass.combinations[group as usize].get(at)?;
                 cost += own.changes();
                 left &= own.left;
-                if at > 0 {
-                    combinations.push((group, at as u32));
-                }
             }
-            let pass = pass_id as u32;
-            Some((cost, left, Spot { pass, combinations }))
+            Some((cost, left))
         };
+        let spot = |groups: &[u32]| Spot {
+            pass: pass_id as u32,
+            combinations: groups
+                .iter()
+                .filter_map(|&group| Some((group, at[group as usize]? as u32)))
+                .filter(|&(_, at)| at > 0)
+                .collect(),
+        };
+        let mut flow: Option<Flow> = None;
+        let all_changed = changed(at);
         for element in 0..self.elements.len() {
             let value = amps(vehicle, solution, element);
             let group = pass.groups.of_element[element];
-            let found = match (group, place) {
-                (NONE, _) => spot_of(&[]),
-                (MANY, Place::Combination(_)) if as_left => spot_of(&[]),
-                (MANY, Place::Combination(_)) => None,
+            let single = [group];
+            let traced;
+            let groups: &[u32] = match (group, place) {
+                (NONE, _) => &[],
+                (MANY, Place::Combination(_)) if as_left => &[],
+                (MANY, Place::Combination(_)) => continue,
                 (MANY, Place::Most { network, .. }) => {
-                    if value.abs() * AS_GOOD <= self.elements[element].most.abs()
-                        && (!everything_left
-                            || value.abs() * AS_GOOD <= self.left[element].most.abs())
+                    let shown = |best: &Best| value.abs() * AS_GOOD <= best.most.abs();
+                    if shown(&self.elements[element])
+                        && (!everything_left || shown(&self.left[element]))
                     {
-                        None
-                    } else {
-                        spot_of(&behind(network, pass, solution, element))
+                        continue;
                     }
+                    let flow = flow.get_or_insert_with(|| Flow::new(network, solution));
+                    traced = flow.behind(network, pass, element);
+                    &traced
                 }
-                (group, _) => spot_of(&[group]),
+                _ => &single,
             };
-            let Some((cost, left, spot)) = found else {
+            let Some((cost, left)) = weigh(groups) else {
                 continue;
             };
             if settled_off && left && (group != MANY || everything_left) {
-                self.left[element].see(value, cost, || spot.clone());
+                self.left[element].see(value, cost, || spot(groups));
             }
-            self.elements[element].see(value, cost, || spot);
+            self.elements[element].see(value, cost, || spot(groups));
         }
         for node in 0..self.highest.len() {
             let group = pass.groups.of_node[node];
-            let found = match group {
-                NONE | MANY if as_left => spot_of(&[]),
-                NONE | MANY => match place {
-                    Place::Most { at, .. } => spot_of(&changed(at)),
-                    Place::Combination(_) => None,
-                },
-                group => spot_of(&[group]),
+            let single = [group];
+            let groups: &[u32] = match (group, place) {
+                (NONE | MANY, _) if as_left => &[],
+                (NONE | MANY, Place::Most { .. }) => &all_changed,
+                (NONE | MANY, Place::Combination(_)) => continue,
+                _ => &single,
             };
-            let Some((cost, left, spot)) = found else {
+            let Some((cost, left)) = weigh(groups) else {
                 continue;
             };
             let volts = solution.volts[node].0;
-            self.highest[node].see(volts, cost, || spot.clone());
+            self.highest[node].see(volts, cost, || spot(groups));
             if volts.abs() <= LIVE {
                 continue;
             }
             if settled_off && left {
-                self.key_off[node].see(1.0, cost, || spot.clone());
+                self.key_off[node].see(1.0, cost, || spot(groups));
             }
             if first && as_left {
                 self.parked[node] = true;
             }
-            self.ever[node].see(1.0, cost, || spot);
+            self.ever[node].see(1.0, cost, || spot(groups));
         }
     }
 
@@ -259,41 +267,94 @@ fn changed(at: &[Option<usize>]) -> Vec<u32> {
         .collect()
 }
 
-/// Groups whose current runs through an element: those met downstream of it, or where there are none, upstream.
-fn behind(network: &Network<'_>, pass: &Pass, solution: &Solution, element: usize) -> Vec<u32> {
-    let vehicle = network.vehicle;
-    let total = vehicle.wires.len() + vehicle.branches.len();
-    let flow = amps(vehicle, solution, element);
-    let (from, to) = network.ends[element];
-    let (tail, head) = if flow >= 0.0 { (from, to) } else { (to, from) };
-    for (start, downstream) in [(head, true), (tail, false)] {
-        let mut near: Vec<Vec<u32>> = vec![Vec::new(); vehicle.terminals.len()];
-        for other in 0..total {
-            if other == element || amps(vehicle, solution, other).abs() <= NOTHING {
-                continue;
+/// Which currents meet at each point of one solution.
+struct Flow {
+    amps: Vec<f64>,
+    /// Elements at each node: those of node n are `near[first[n]..first[n + 1]]`.
+    first: Vec<u32>,
+    near: Vec<u32>,
+    seen: Vec<u32>,
+    round: u32,
+}
+
+impl Flow {
+    fn new(network: &Network<'_>, solution: &Solution) -> Self {
+        let vehicle = network.vehicle;
+        let total = vehicle.wires.len() + vehicle.branches.len();
+        let nodes = vehicle.terminals.len();
+        let amps: Vec<f64> = (0..total)
+            .map(|element| amps(vehicle, solution, element))
+            .collect();
+        let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(2 * total);
+        for (element, amps) in amps.iter().enumerate() {
+            if amps.abs() > NOTHING {
+                let (a, b) = network.ends[element];
+                pairs.push((a, element as u32));
+                pairs.push((b, element as u32));
             }
-            let (a, b) = network.ends[other];
-            near[a as usize].push(other as u32);
-            near[b as usize].push(other as u32);
         }
+        pairs.sort_unstable();
+        let mut first = vec![0; nodes + 1];
+        for &(node, _) in &pairs {
+            first[node as usize + 1] += 1;
+        }
+        for node in 0..nodes {
+            first[node + 1] += first[node];
+        }
+        Self {
+            amps,
+            first,
+            near: pairs.into_iter().map(|(_, element)| element).collect(),
+            seen: vec![0; nodes],
+            round: 0,
+        }
+    }
+
+    /// Groups whose current runs through an element: those met downstream of it, or where there are none, upstream.
+    fn behind(&mut self, network: &Network<'_>, pass: &Pass, element: usize) -> Vec<u32> {
+        let (from, to) = network.ends[element];
+        let (tail, head) = if self.amps[element] >= 0.0 {
+            (from, to)
+        } else {
+            (to, from)
+        };
+        let down = self.met(network, pass, element, head, true);
+        if down.is_empty() {
+            self.met(network, pass, element, tail, false)
+        } else {
+            down
+        }
+    }
+
+    fn met(
+        &mut self,
+        network: &Network<'_>,
+        pass: &Pass,
+        element: usize,
+        start: u32,
+        downstream: bool,
+    ) -> Vec<u32> {
+        let vehicle = network.vehicle;
+        self.round += 1;
         let mut groups = BTreeSet::new();
-        let mut seen = vec![false; vehicle.terminals.len()];
         let mut waiting = vec![start];
-        seen[start as usize] = true;
+        self.seen[start as usize] = self.round;
         while let Some(node) = waiting.pop() {
             if node == TerminalId::CHASSIS.0 && node != start {
                 continue;
             }
-            for &other in &near[node as usize] {
-                let is_source = other as usize >= vehicle.wires.len()
-                    && matches!(
-                        vehicle.branches[other as usize - vehicle.wires.len()].element,
+            let range = self.first[node as usize] as usize..self.first[node as usize + 1] as usize;
+            for &other in &self.near[range] {
+                let branch = (other as usize).checked_sub(vehicle.wires.len());
+                let is_source = branch.is_some_and(|branch| {
+                    matches!(
+                        vehicle.branches[branch].element,
                         Element::Cell { .. } | Element::Alternator { .. } | Element::Charger { .. }
-                    );
+                    )
+                });
                 let (a, b) = network.ends[other as usize];
-                let other_flow = amps(vehicle, solution, other as usize);
-                let leaves = (a == node) == (other_flow > 0.0);
-                if is_source || leaves != downstream {
+                let leaves = (a == node) == (self.amps[other as usize] > 0.0);
+                if other as usize == element || is_source || leaves != downstream {
                     continue;
                 }
                 let group = pass.groups.of_element[other as usize];
@@ -302,14 +363,11 @@ fn behind(network: &Network<'_>, pass: &Pass, solution: &Solution, element: usiz
                     continue;
                 }
                 let next = if a == node { b } else { a };
-                if !std::mem::replace(&mut seen[next as usize], true) {
+                if std::mem::replace(&mut self.seen[next as usize], self.round) != self.round {
                     waiting.push(next);
                 }
             }
         }
-        if !groups.is_empty() {
-            return groups.into_iter().collect();
-        }
+        groups.into_iter().collect()
     }
-    Vec::new()
 }
