@@ -110,6 +110,7 @@ pub(super) fn find(
                 more = true;
             }
         }
+        more |= finder.settle_the_unreachable();
         if !more {
             break;
         }
@@ -208,6 +209,98 @@ impl Finder<'_, '_> {
         self.rigid = (0..nodes as u32)
             .map(|node| rigid[sets.lead(node) as usize])
             .collect();
+    }
+
+    /// A relay whose coil no voltage can reach, whatever is set, stays as it is: so the switches behind a feed that is dead
+    /// in this position of the key do not make one group through the relays that they would move. Says whether any was
+    /// found.
+    fn settle_the_unreachable(&mut self) -> bool {
+        let network = self.network;
+        let vehicle = network.vehicle;
+        let mut movable = vec![true; vehicle.parts.len()];
+        let mut coils: Vec<(usize, Vec<u32>)> = Vec::new();
+        for decider in &network.deciders {
+            let part = decider.part.index();
+            let nodes: Vec<u32> = match &decider.rule {
+                _ if self.settled[part] => continue,
+                Rule::Coil { ends, .. } => vec![ends.0, ends.1],
+                Rule::Latch { set, reset } => {
+                    let pulls = set.iter().chain(reset);
+                    pulls.flat_map(|pull| [pull.ends.0, pull.ends.1]).collect()
+                }
+                Rule::Level { .. } => continue,
+            };
+            movable[part] = false;
+            coils.push((part, nodes));
+        }
+        if coils.is_empty() {
+            return false;
+        }
+        let mut closed = vec![false; network.ends.len()];
+        for contact in &network.contacts {
+            let now = network.closed(contact.control, self.state, &self.seen.memory);
+            closed[contact.element as usize] = now;
+        }
+        let mut sets = Sets::new(vehicle.terminals.len());
+        let mut waiting: Vec<(usize, u32, u32)> = Vec::new();
+        for (at, (&(a, b), way)) in network.ends.iter().zip(&self.ways).enumerate() {
+            // What is joined by the chassis alone feeds nothing.
+            if a == 0 || b == 0 {
+                continue;
+            }
+            match *way {
+                Way::Open | Way::Holds => {}
+                Way::Part(part) if !movable[part as usize] && !closed[at] => {
+                    waiting.push((part as usize, a, b));
+                }
+                _ => {
+                    sets.join(a, b);
+                }
+            }
+        }
+        let mut sources: Vec<u32> = (1..vehicle.terminals.len() as u32)
+            .filter(|&node| {
+                self.rigid[node as usize] && self.seen.volts[node as usize].0.abs() > LIVE
+            })
+            .collect();
+        for (&(a, b), way) in network.ends.iter().zip(&self.ways) {
+            if *way == Way::Holds {
+                sources.extend([a, b].into_iter().filter(|&node| node != 0));
+            }
+        }
+        // Each round lets the relays move whose coils can be reached; what they close may reach further coils.
+        loop {
+            let mut live = vec![false; vehicle.terminals.len()];
+            for &source in &sources {
+                live[sets.lead(source) as usize] = true;
+            }
+            let mut more = false;
+            for (part, nodes) in &coils {
+                let reached = nodes
+                    .iter()
+                    .any(|&node| node != 0 && live[sets.lead(node) as usize]);
+                if reached && !movable[*part] {
+                    movable[*part] = true;
+                    more = true;
+                }
+            }
+            if !more {
+                break;
+            }
+            for &(part, a, b) in &waiting {
+                if movable[part] {
+                    sets.join(a, b);
+                }
+            }
+        }
+        let mut found = false;
+        for (part, _) in coils {
+            if !movable[part] {
+                self.settled[part] = true;
+                found = true;
+            }
+        }
+        found
     }
 
     fn group(&self) -> Groups {
@@ -336,7 +429,7 @@ impl Finder<'_, '_> {
                 None => of_node[b as usize],
             };
             of_element[at] = group;
-            if group == NONE {
+            if group == NONE || *way == Way::Open {
                 continue;
             }
             let live = |node: u32| !loose(node) && self.seen.volts[node as usize].0.abs() > LIVE;
@@ -483,5 +576,47 @@ impl Sets {
         let (low, high) = (a.min(b), a.max(b));
         self.leads[high as usize] = low;
         low != high
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write;
+
+    use crate::model::testing::vehicle;
+    use crate::solve::{Solver, explore};
+
+    /// With the key off all of these hang together through the dead feed, but nothing can come of it.
+    #[test]
+    fn switches_behind_a_dead_feed_multiply_no_work() {
+        let mut parts =
+            "parts:\n  B1: {kind: battery}\n  RUN: {kind: feed, hot-in: run}\n".to_owned();
+        let mut wires = "wires:\n".to_owned();
+        for n in 0..14 {
+            let _ = writeln!(
+                parts,
+                "  F{n}: {{kind: fuse, rating: 10 A}}\n  S{n}: {{kind: switch}}\n  K{n}: {{kind: relay, coil: 90 ohm}}\n  L{n}: {{kind: load, type: led, draw: 1 A}}"
+            );
+            let _ = writeln!(
+                wires,
+                "  - {{run: [RUN, S{n}, K{n}.86], size: 18 AWG, lengths: [1 m, 1 m]}}\n  - {{run: [B1, F{n}, K{n}.30], size: 14 AWG, lengths: [1 m, 1 m]}}\n  - {{from: K{n}.87, to: L{n}, size: 14 AWG, length: 1 m}}"
+            );
+        }
+        let vehicle = vehicle(&(parts + &wires));
+        let explored = explore(&mut Solver::new(&vehicle), 1000);
+        assert!(
+            explored.complete,
+            "{} of {}",
+            explored.settings, explored.of
+        );
+        assert!(explored.settings < 100, "{}", explored.settings);
+        for branch in vehicle.branch_ids() {
+            if let crate::model::Element::Load(_) = vehicle.branch(branch).element {
+                assert!(
+                    explored.branches[branch.index()].value.0 > 0.9,
+                    "each was seen on"
+                );
+            }
+        }
     }
 }
