@@ -1,7 +1,7 @@
 //! How wide text is, from a table of our own: the layout must not depend on the fonts of a machine.
 //!
 //! Advance widths of Liberation Sans (SIL Open Font License) in thousandths of the size, read from the font files; other sans-serif
-//! fonts of the same design measure the same. [`MARGIN`] covers those that run a little wider.
+//! fonts of the same design measure the same. `MARGIN` covers those that run a little wider.
 
 /// Regular weight, ASCII 32 to 126.
 const REGULAR: [u16; 95] = [

@@ -2,11 +2,11 @@
 //!
 //! An ordered list of passes over whole numbers, none of which knows what the boxes mean:
 //!
-//! 1. [`layer`]: which column each box stands in, supply on the left;
-//! 2. [`order`]: who stands above whom in a column, few crossings;
-//! 3. [`place`]: how far down, so that heavy lines run straight;
-//! 4. [`channel`]: which track each vertical run takes between two columns;
-//! 5. [`assemble`]: columns side by side, runs joined to routes.
+//! 1. `layer`: which column each box stands in, supply on the left;
+//! 2. `order`: who stands above whom in a column, few crossings;
+//! 3. `place`: how far down, so that heavy lines run straight;
+//! 4. `channel`: which track each vertical run takes between two columns;
+//! 5. `assemble`: columns side by side, runs joined to routes.
 //!
 //! Boxes live in columns, wires in the channels between them or in a row of their own, so no wire can enter a box and no
 //! two nets can lie on each other. The method is layered drawing with terminal-aware ordering (barycentre and greedy
