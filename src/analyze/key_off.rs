@@ -517,15 +517,15 @@ wires:
 
     #[test]
     fn a_coil_held_in_counts_under_the_relays_name() {
-        let (vehicle, key_off) = key_off(
+        let (vehicle, key_off) = key_off(&format!(
             "parts:
-  B1: {kind: battery, capacity: 75 Ah, rest-voltage: 12.6 V, internal-resistance: 1 mohm}
-  F1: {kind: fuse, rating: 5 A, resistance: 0 mohm}
-  K1: {kind: relay, coil: 80..100 ohm, contact: 40 A}
+  B1: {{kind: battery, capacity: 75 Ah, rest-voltage: 12.6 V, internal-resistance: 1 mohm}}
+  F1: {{kind: fuse, rating: 5 A, resistance: 0 mohm}}
+  K1: {{kind: relay, coil: 80..100 ohm, contact: 40 A}}
 wires:
-  - {from: B1, to: F1, {LENGTH}}
-  - {from: F1, to: K1.86, {LENGTH}}",
-        );
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: K1.86, {LENGTH}}}"
+        ));
         let coil = &key_off.by_part[0];
         assert_eq!(vehicle.part(coil.part).name.value, "K1");
         // 12.6 V / 90 ohm; wires and the battery take less than one part in two thousand.
@@ -539,15 +539,15 @@ wires:
 
     #[test]
     fn a_module_that_is_not_known_to_sleep_counts_in_full_and_may_be_nothing() {
-        let (vehicle, key_off) = key_off(
+        let (vehicle, key_off) = key_off(&format!(
             "parts:
-  B1: {kind: battery}
-  F1: {kind: fuse, rating: 5 A}
-  BOX: {kind: load, type: electronics, draw: 0.3 A}
+  B1: {{kind: battery}}
+  F1: {{kind: fuse, rating: 5 A}}
+  BOX: {{kind: load, type: electronics, draw: 0.3 A}}
 wires:
-  - {from: B1, to: F1, {LENGTH}}
-  - {from: F1, to: BOX, {LENGTH}}",
-        );
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: BOX, {LENGTH}}}"
+        ));
         assert_eq!(rows(&vehicle, &key_off)[0].1, 0.3);
         assert_eq!(key_off.by_part[0].range.low, Amps::ZERO);
         assert!(near(key_off.range.low.0, 0.02) && near(key_off.range.high.0, 0.32));
@@ -557,34 +557,34 @@ wires:
 
     #[test]
     fn what_cycles_counts_at_its_average() {
-        let (_, key_off) = key_off(
+        let (_, key_off) = key_off(&format!(
             "parts:
-  B1: {kind: battery, capacity: 100 Ah}
-  F1: {kind: fuse, rating: 15 A}
-  FRIDGE: {kind: load, type: motor, draw: 4 A, duty: 25 %}
+  B1: {{kind: battery, capacity: 100 Ah}}
+  F1: {{kind: fuse, rating: 15 A}}
+  FRIDGE: {{kind: load, type: motor, draw: 4 A, duty: 25 %}}
 wires:
-  - {from: B1, to: F1, {LENGTH}}
-  - {from: F1, to: FRIDGE, {LENGTH}}",
-        );
+  - {{from: B1, to: F1, {LENGTH}}}
+  - {{from: F1, to: FRIDGE, {LENGTH}}}"
+        ));
         assert!(near(key_off.draw.0, 1.02), "{:?}", key_off.draw);
         assert!(near(key_off.by_fuse[0].1.0, 1.0), "{:?}", key_off.by_fuse);
     }
 
     #[test]
     fn each_battery_gives_what_hangs_on_it() {
-        let (vehicle, key_off) = key_off(
+        let (vehicle, key_off) = key_off(&format!(
             "parts:
-  B1: {kind: battery, capacity: 80 Ah}
-  B2: {kind: battery, capacity: 100 Ah}
-  ISO: {kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}
-  ALT: {kind: alternator, rated: 100 A}
-  F1: {kind: fuse, rating: 15 A}
-  CAMP: {kind: load, type: led, draw: 1..2 A}
+  B1: {{kind: battery, capacity: 80 Ah}}
+  B2: {{kind: battery, capacity: 100 Ah}}
+  ISO: {{kind: isolator, style: relay, closes: 13.3 V, opens: 12.8 V}}
+  ALT: {{kind: alternator, rated: 100 A}}
+  F1: {{kind: fuse, rating: 15 A}}
+  CAMP: {{kind: load, type: led, draw: 1..2 A}}
 wires:
-  - {run: [B1, ISO, B2], size: 6 AWG, lengths: [1 m, 1 m]}
-  - {from: B2, to: F1, {LENGTH}}
-  - {from: F1, to: CAMP, {LENGTH}}",
-        );
+  - {{run: [B1, ISO, B2], size: 6 AWG, lengths: [1 m, 1 m]}}
+  - {{from: B2, to: F1, {LENGTH}}}
+  - {{from: F1, to: CAMP, {LENGTH}}}"
+        ));
         let named = |name: &str| {
             let found = key_off
                 .by_battery
@@ -644,14 +644,14 @@ wires:
 
     #[test]
     fn a_feed_of_unknown_kind_is_named() {
-        let (_, key_off) = key_off(
+        let (_, key_off) = key_off(&format!(
             "parts:
-  B1: {kind: battery, capacity: 75 Ah}
-  SLOT: {kind: feed}
-  LAMP: {kind: load, type: led, draw: 1 A}
+  B1: {{kind: battery, capacity: 75 Ah}}
+  SLOT: {{kind: feed}}
+  LAMP: {{kind: load, type: led, draw: 1 A}}
 wires:
-  - {from: SLOT, to: LAMP, {LENGTH}}",
-        );
+  - {{from: SLOT, to: LAMP, {LENGTH}}}"
+        ));
         assert!(near(key_off.draw.0, 1.02));
         assert_eq!(key_off.missing, ["SLOT.hot-in"]);
     }
