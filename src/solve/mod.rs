@@ -119,11 +119,17 @@ impl<'v> Solver<'v> {
                 Some((branch, Amps(newton.amps[input as usize])))
             })
             .collect();
+        let mut branch_amps: Vec<Amps> =
+            newton.amps[wires..own].iter().copied().map(Amps).collect();
+        // What a suppression diode takes goes through the relay's coil terminals too.
+        for &(diode, coil) in &network.suppressors {
+            branch_amps[coil as usize - wires] += Amps(-newton.amps[diode as usize]);
+        }
         let solution = Solution {
             live: volts.iter().map(|volts| volts.0.abs() > LIVE).collect(),
             volts,
             wire_amps: newton.amps[..wires].iter().copied().map(Amps).collect(),
-            branch_amps: newton.amps[wires..own].iter().copied().map(Amps).collect(),
+            branch_amps,
             inputs,
             closed,
             memory: rest.memory,

@@ -35,6 +35,8 @@ pub(super) struct Network<'v> {
     pub loads: Vec<Site<'v>>,
     pub pieces: Vec<PieceSite<'v>>,
     pub converters: Vec<Converter>,
+    /// Suppression diodes and the coils that they stand across the other way round, by element.
+    pub suppressors: Vec<(u32, u32)>,
     pub deciders: Vec<Decider>,
 }
 
@@ -139,6 +141,7 @@ impl<'v> Network<'v> {
             loads: Vec::new(),
             pieces: Vec::new(),
             converters: Vec::new(),
+            suppressors: Vec::new(),
             deciders: Vec::new(),
         };
         for at in 0..vehicle.branches.len() {
@@ -173,7 +176,9 @@ impl<'v> Network<'v> {
             Element::Coil { ohms, diode, .. } => {
                 self.fixed.push((element, siemens(ohms.likely.0)));
                 if *diode {
+                    let coil = element;
                     let element = self.add_element((ends.1, ends.0));
+                    self.suppressors.push((element, coil));
                     self.pieces.push(PieceSite {
                         element,
                         branch: None,

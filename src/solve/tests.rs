@@ -182,3 +182,29 @@ fn what_cannot_be_finished_is_said() {
         .unwrap();
     assert_eq!(seen.branches[coil].setting.closed.len(), 1);
 }
+
+/// A coil with a suppression diode that is connected the wrong way round: the diode takes the current, and the current of the
+/// relay's coil terminals says so.
+#[test]
+fn the_current_of_a_coil_connected_backwards_counts_its_diode() {
+    let vehicle = vehicle(
+        "keyoff: 1
+vehicle: {system: 12 V}
+parts:
+  B1: {kind: battery, rest-voltage: 12.6 V, internal-resistance: 5 mohm}
+  K1: {kind: relay, coil: 90 ohm, contact: 40 A, suppression: diode}
+wires:
+  - {from: B1, to: K1.85, resistance: 100 mohm}
+  - {from: K1.86, to: chassis, resistance: 100 mohm}",
+    );
+    let solution =
+        Solver::new(&vehicle).solve(&State::parked(&vehicle), &Memory::all_out(&vehicle));
+    // (12.6 V - 0.7 V) / (5 + 100 + 50 + 100) mohm, and the coil beside it.
+    let wire = solution.wire_amps[0].0;
+    assert!((wire - 46.7).abs() < 0.3, "{wire}");
+    let coil = vehicle
+        .branch_ids()
+        .find(|&id| vehicle.branch(id).name == "coil")
+        .unwrap();
+    assert!((solution.branch(coil).0 + wire).abs() < 1e-6 * wire);
+}
