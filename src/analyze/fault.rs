@@ -23,7 +23,6 @@ use crate::quantity::Volts;
 use crate::table::battery;
 use crate::table::battery::Chemistry;
 use crate::table::joint;
-use crate::table::wire;
 
 /// What nothing is taken for, so that no current is without end.
 const LEAST: Ohms = Ohms(1e-5);
@@ -252,9 +251,7 @@ fn conductor(vehicle: &Vehicle, link: Link) -> (Interval<Ohms>, Volts, bool) {
             let wire = vehicle.wire(id);
             let landing: Ohms = wire.landing.iter().flatten().map(|ohms| ohms.likely).sum();
             let cold = vehicle.climate.parked.likely.min(wire.ambient.likely);
-            let at = |ohms: Ohms, temperature: Celsius| {
-                Ohms(wire::at_temperature(ohms.0, temperature)) + landing
-            };
+            let at = |ohms: Ohms, temperature: Celsius| wire.ohms_at(ohms, temperature) + landing;
             match wire.resistance {
                 Some(ohms) => (
                     Interval {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use petgraph::graph::{NodeIndex, UnGraph};
 
 use super::element::Branch;
-use super::fact::{Assumed, Fact};
+use super::fact::{Assumed, Basis, Fact};
 use super::part::Part;
 use super::situation::{Situation, SwitchUnit};
 use super::{Status, Zone};
@@ -110,6 +110,22 @@ pub struct Wire {
     pub at: Option<Span>,
     /// Taken for granted (`a load with no return wire is taken as returned to the chassis`): not in the record.
     pub assumed: bool,
+}
+
+impl Wire {
+    /// A resistance of this wire at a temperature: what its size and length give grows with it, one that the record states is
+    /// taken as it was measured.
+    #[must_use]
+    pub fn ohms_at(&self, ohms: Ohms, at: Celsius) -> Ohms {
+        let measured = self
+            .resistance
+            .is_some_and(|resistance| matches!(resistance.basis, Basis::Stated(..)));
+        if measured {
+            ohms
+        } else {
+            Ohms(crate::table::wire::at_temperature(ohms.0, at))
+        }
+    }
 }
 
 /// Temperatures by zone.

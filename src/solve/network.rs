@@ -12,8 +12,6 @@ use super::device::{Draw, IDEAL, Piecewise, output};
 use super::linear::Elimination;
 use super::{Memory, State};
 
-/// Rise of copper's resistance, per degree from 20 C: physics of the wire law, IEC 60028.
-const COPPER_RISE: f64 = 0.00393;
 /// Forward drop of a suppression diode, in volt. Silicon; common practice, no source.
 const SUPPRESSION_DROP: f64 = 0.7;
 /// Resistance of a conducting suppression diode, in ohm. Common practice, no source.
@@ -376,8 +374,9 @@ fn half(vehicle: &Vehicle) -> f64 {
 
 /// Resistance of a wire at the temperature around it, with its share of the joints that it lands on, in ohm.
 fn ohms_of(wire: &Wire) -> f64 {
-    let warm = 1.0 + COPPER_RISE * (wire.ambient.likely.0 - 20.0);
-    let copper = wire.resistance.map_or(0.0, |ohms| ohms.likely.0 * warm);
+    let copper = wire
+        .resistance
+        .map_or(0.0, |ohms| wire.ohms_at(ohms.likely, wire.ambient.likely).0);
     let landing: f64 = wire
         .landing
         .iter()

@@ -18,7 +18,7 @@ pub fn netlist(vehicle: &Vehicle, solution: &Solution) -> String {
     let ohms = |value: f64| if value > 0.0 { value } else { JOINT };
     for number in 0..vehicle.wires.len() {
         let wire = vehicle.wire(WireId(number as u32));
-        let at_work = |fact: Ohms| fact.0 * (1.0 + 0.00393 * (wire.ambient.likely.0 - 20.0));
+        let at_work = |ohms: Ohms| wire.ohms_at(ohms, wire.ambient.likely).0;
         let value = wire
             .resistance
             .as_ref()
