@@ -64,3 +64,22 @@ fn solve_all_on(bencher: Bencher<'_, '_>, circuits: usize) {
     let mut solver = Solver::new(&vehicle);
     bencher.bench_local(|| solver.situation(&vehicle.situations[1]));
 }
+
+#[divan::bench(args = SIZES)]
+fn analyze(bencher: Bencher<'_, '_>, circuits: usize) {
+    let vehicle = built(circuits);
+    bencher.bench(|| keyoff::analyze::analyze(&vehicle));
+}
+
+#[divan::bench(args = SIZES)]
+fn check(bencher: Bencher<'_, '_>, circuits: usize) {
+    let vehicle = built(circuits);
+    let solved = keyoff::analyze::analyze(&vehicle);
+    bencher.bench(|| keyoff::check::run(&vehicle, &solved));
+}
+
+#[divan::bench(args = SIZES, sample_count = 3)]
+fn draw(bencher: Bencher<'_, '_>, circuits: usize) {
+    let vehicle = built(circuits);
+    bencher.bench(|| keyoff::draw::diagram(&vehicle, &keyoff::draw::Options::default()));
+}
