@@ -70,8 +70,8 @@ pub struct Band {
     pub likely: f64,
     /// No combination gives more.
     pub high: f64,
-    /// Where samples lie, all inputs drawn at random.
-    pub percentiles: Percentiles,
+    /// Where samples lie, all inputs drawn at random; only where they were asked for.
+    pub percentiles: Option<Percentiles>,
 }
 
 /// How long it stands at one temperature.
@@ -272,7 +272,20 @@ impl Sum {
 /// Days until the engine no longer starts, when the battery stands and starts at `at`.
 #[must_use]
 pub fn standing(battery: &Battery, at: Celsius) -> Standing {
+    reckoned(&Sum::of(battery, at), battery, at)
+}
+
+/// The same, with where random samples of the inputs lie.
+#[must_use]
+pub fn sampled(battery: &Battery, at: Celsius) -> Standing {
     let sum = Sum::of(battery, at);
+    let mut standing = reckoned(&sum, battery, at);
+    let drawn = samples(&sum.inputs, |values| sum.days(values));
+    standing.days.percentiles = Some(percentiles(&drawn));
+    standing
+}
+
+fn reckoned(sum: &Sum, battery: &Battery, at: Celsius) -> Standing {
     let likely = sum.likely();
     let (worst, best) = (sum.end(false), sum.end(true));
     let (floor, floor_by) = sum.floor(&likely);
@@ -296,7 +309,7 @@ pub fn standing(battery: &Battery, at: Celsius) -> Standing {
             low: sum.days(&worst),
             likely: sum.days(&likely),
             high: sum.days(&best),
-            percentiles: percentiles(&samples(&sum.inputs, |values| sum.days(values))),
+            percentiles: None,
         },
         moved_by: sum.moved_by(),
         missing,
@@ -388,8 +401,9 @@ mod tests {
             likely: 0.1,
             high: 0.2,
         };
-        let band = standing(&battery, Celsius(-10.0)).days;
-        assert!(band.low <= band.percentiles.p5 && band.percentiles.p95 <= band.high);
+        let band = sampled(&battery, Celsius(-10.0)).days;
+        let drawn = band.percentiles.unwrap();
+        assert!(band.low <= drawn.p5 && drawn.p95 <= band.high);
         assert!(band.low < band.likely && band.likely < band.high);
     }
 

@@ -32,6 +32,8 @@ const LEAST: Ohms = Ohms(1e-5);
 pub struct Faults {
     /// One a source, in the order of the walks' sources.
     pub sources: Vec<Spread>,
+    /// By terminal: the strongest short over all sources by themselves.
+    strongest: Vec<Option<Amps>>,
 }
 
 /// One source and everything that its current can get to.
@@ -95,19 +97,22 @@ impl Faults {
                 places: places(vehicle, &tree),
             })
         });
-        Self {
-            sources: sources.collect(),
+        let sources: Vec<Spread> = sources.collect();
+        let mut strongest: Vec<Option<Amps>> = vec![None; vehicle.terminals.len()];
+        for spread in &sources {
+            for (number, place) in spread.places.iter().enumerate() {
+                let here = spread.amps(number).high;
+                let most = &mut strongest[place.at.index()];
+                *most = Some(most.map_or(here, |most| most.max(here)));
+            }
         }
+        Self { sources, strongest }
     }
 
     /// The strongest short at a terminal over all batteries by themselves.
     #[must_use]
     pub fn strongest(&self, at: TerminalId) -> Option<Amps> {
-        let all = self.sources.iter().flat_map(|spread| {
-            let here = (0..spread.places.len()).filter(|&place| spread.places[place].at == at);
-            here.map(|place| spread.amps(place).high)
-        });
-        all.reduce(Amps::max)
+        self.strongest.get(at.index()).copied().flatten()
     }
 }
 

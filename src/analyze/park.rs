@@ -30,7 +30,8 @@ pub struct Bank {
     pub starts_engine: bool,
     /// What is known of it; nothing where its capacity is not stated.
     pub battery: Option<endurance::Battery>,
-    /// Standing time by temperature, coldest first; empty where the capacity is not stated or it gives nothing.
+    /// Standing time by temperature, coldest first; empty where it was not asked for, the capacity is not stated, or it gives
+    /// nothing.
     pub standing: Vec<Standing>,
     /// Standing time at the temperature that the record states for the parked vehicle (or its default).
     pub here: Option<Standing>,
@@ -57,7 +58,27 @@ impl Parked {
     }
 }
 
-/// Sums up standing time for every battery.
+/// Sums up standing time for every battery, by temperature and with samples.
+#[must_use]
+pub fn park_by_temperature(vehicle: &Vehicle, key_off: &KeyOff) -> Parked {
+    let mut parked = park(vehicle, key_off);
+    let mut rows: Vec<f64> = ROWS.to_vec();
+    if !rows.contains(&parked.at.0) {
+        rows.push(parked.at.0);
+        rows.sort_by(f64::total_cmp);
+    }
+    for bank in &mut parked.banks {
+        let gives = bank.battery.as_ref().filter(|_| bank.here.is_some());
+        bank.standing = gives.map_or_else(Vec::new, |known| {
+            rows.iter()
+                .map(|&at| endurance::sampled(known, Celsius(at)))
+                .collect()
+        });
+    }
+    parked
+}
+
+/// Sums up standing time for every battery at the temperature that the record states.
 #[must_use]
 pub fn park(vehicle: &Vehicle, key_off: &KeyOff) -> Parked {
     let at = vehicle.climate.parked.likely;
@@ -128,19 +149,10 @@ fn bank(
         draw: draw(battery.part, starts_engine, key_off),
     });
     let gives = known.as_ref().filter(|known| known.draw.high > 0.0);
-    let mut rows: Vec<f64> = ROWS.to_vec();
-    if !rows.contains(&at.0) {
-        rows.push(at.0);
-        rows.sort_by(f64::total_cmp);
-    }
     Bank {
         part: battery.part,
         starts_engine,
-        standing: gives.map_or_else(Vec::new, |known| {
-            rows.iter()
-                .map(|&at| endurance::standing(known, Celsius(at)))
-                .collect()
-        }),
+        standing: Vec::new(),
         here: gives.map(|known| endurance::standing(known, at)),
         battery: known,
         missing,

@@ -45,7 +45,13 @@ impl Terminal {
 
     /// Prints an answer. A reader that has seen enough and closed the pipe is no fault.
     pub fn print(self, text: &str) -> Result<(), Fault> {
-        let mut out = AutoStream::new(std::io::stdout().lock(), choice(self.out));
+        // What holds no colour needs no search for it.
+        let choice = if text.contains('\x1b') {
+            choice(self.out)
+        } else {
+            ColorChoice::AlwaysAnsi
+        };
+        let mut out = AutoStream::new(std::io::stdout().lock(), choice);
         match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
             Err(error) if error.kind() != ErrorKind::BrokenPipe => {
                 Err(Fault::new(format!("the answer cannot be written: {error}")))

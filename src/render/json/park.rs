@@ -90,9 +90,9 @@ fn standing_at(standing: &Standing) -> v1::StandingAt {
         days_low: number(days.low),
         days_likely: number(days.likely),
         days_high: number(days.high),
-        days_p5: number(days.percentiles.p5),
-        days_p50: number(days.percentiles.p50),
-        days_p95: number(days.percentiles.p95),
+        days_p5: days.percentiles.map(|drawn| number(drawn.p5)),
+        days_p50: days.percentiles.map(|drawn| number(drawn.p50)),
+        days_p95: days.percentiles.map(|drawn| number(drawn.p95)),
         moved_by: standing
             .moved_by
             .iter()

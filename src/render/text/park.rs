@@ -130,11 +130,9 @@ fn temperature(of: Standing<'_>, row: &endurance::Standing) -> Vec<String> {
         digits(days.likely, 3),
         digits(days.low, 3),
         digits(days.high, 3),
-        format!(
-            "{} to {}",
-            digits(days.percentiles.p5, 3),
-            digits(days.percentiles.p95, 3)
-        ),
+        days.percentiles.map_or_else(String::new, |drawn| {
+            format!("{} to {}", digits(drawn.p5, 3), digits(drawn.p95, 3))
+        }),
         of.show.one(AmpHours(row.usable.0)),
         of.show.one(Fraction(row.floor)),
         set_by,

@@ -26,7 +26,7 @@ pub fn run(args: &Park, terminal: Terminal) -> Result<End, Fault> {
         Ok(both) => both,
         Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
     };
-    let parked = park::park(&vehicle, &solved.key_off);
+    let parked = park::park_by_temperature(&vehicle, &solved.key_off);
     let timeline = park::follow(&mut Solver::new(&vehicle), &parked);
     let starts = starts(args, &vehicle, &parked);
     let starts = starts.as_ref().map(|(days, starts)| (*days, starts));

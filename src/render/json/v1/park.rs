@@ -74,11 +74,11 @@ pub struct StandingAt {
     /// The most days: no combination gives more.
     pub days_high: f64,
     /// Days below which 5 % of random samples of the inputs lie.
-    pub days_p5: f64,
+    pub days_p5: Option<f64>,
     /// Days below which half of them lie.
-    pub days_p50: f64,
+    pub days_p50: Option<f64>,
     /// Days below which 95 % of them lie.
-    pub days_p95: f64,
+    pub days_p95: Option<f64>,
     /// The inputs whose ranges move the likely figure most.
     pub moved_by: Vec<String>,
 }
