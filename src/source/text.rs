@@ -118,6 +118,37 @@ impl Sources {
     }
 }
 
+/// More than this many bytes of context, and only what stands close to the words is shown.
+const LONG: usize = 4096;
+/// How much of a line is shown on either side of the words then, in bytes.
+const BESIDE: usize = 60;
+
+impl Text {
+    /// The words with a little of their line on either side: a line can be as long as the file.
+    fn clipped(&self, start: usize, end: usize) -> MietteSpanContents<'_> {
+        let line = self.line_of(start);
+        let mut from = start.saturating_sub(BESIDE).max(self.starts[line] as usize);
+        while !self.text.is_char_boundary(from) {
+            from += 1;
+        }
+        let rest = self.text.get(end..).unwrap_or("");
+        let mut stop = end + rest.find('\n').unwrap_or(rest.len()).min(BESIDE);
+        while !self.text.is_char_boundary(stop) {
+            stop -= 1;
+        }
+        let column = self.text[self.starts[line] as usize..from].chars().count();
+        let lines = self.text[from..stop].matches('\n').count() + 1;
+        MietteSpanContents::new_named(
+            self.name.to_string(),
+            &self.text.as_bytes()[from..stop],
+            (from, stop - from).into(),
+            line,
+            column,
+            lines,
+        )
+    }
+}
+
 // miette's own sources walk from the top of the text for every label and print everything between two labels.
 impl SourceCode for Text {
     fn read_span<'a>(
@@ -151,6 +182,9 @@ impl SourceCode for Text {
             (line_start, 0)
         };
         let lines = (last + after + 1).min(self.starts.len()) - first;
+        if before > 0 && stop - from > LONG {
+            return Ok(Box::new(self.clipped(start, end)));
+        }
         Ok(Box::new(MietteSpanContents::new_named(
             self.name.to_string(),
             &self.text.as_bytes()[from..stop],
@@ -165,6 +199,15 @@ impl SourceCode for Text {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn of_an_endless_line_only_what_stands_close_is_shown() {
+        let text = Text::new("t", &format!("a: 1\n{}é\n", "é[".repeat(50_000)));
+        let shown = text.read_span(&(60_007, 1).into(), 1, 1).unwrap();
+        assert!(shown.data().len() < 200 && std::str::from_utf8(shown.data()).is_ok());
+        let end = text.text().len();
+        assert!(text.read_span(&(end - 1, 1).into(), 1, 1).is_ok());
+    }
 
     #[test]
     fn positions_count_lines_and_characters_from_one() {
