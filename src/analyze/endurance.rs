@@ -332,9 +332,17 @@ pub fn starts(battery: &Battery, at: Celsius, days: f64) -> Starts {
     Starts {
         verdict,
         charge_left: left(&sum.likely()),
-        charge_range: (left(&sum.end(false)), left(&sum.end(true))),
+        charge_range: charge_range(battery, at, days),
         standing,
     }
+}
+
+/// Charge left at worst and at best after `days` at `at`, never below nothing.
+#[must_use]
+pub fn charge_range(battery: &Battery, at: Celsius, days: f64) -> (f64, f64) {
+    let sum = Sum::of(battery, at);
+    let left = |longest: bool| sum.charge_after(&sum.end(longest), days).max(0.0);
+    (left(false), left(true))
 }
 
 /// The figure that everybody checks by hand: capacity over draw; nothing where nothing is drawn.

@@ -1,5 +1,6 @@
 //! Words, pictures and JSON for what the other stages found. Everything here gives text back; nothing is printed.
 
+pub mod chart;
 pub mod csv;
 pub mod diagnostic;
 #[cfg(test)]

@@ -254,6 +254,43 @@ fn the_environment_can_ask_for_no_colour() {
 }
 
 #[test]
+fn charts_are_written_beside_the_answer() {
+    let folder = Folder::new();
+    let record = crate::run::root().join(FAULTY);
+    let record = record.to_str().unwrap();
+    let ran = run_in(&folder.0, ["park", record, "-o", "park.svg"]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    assert!(folder.read("park.svg").starts_with("<svg"));
+    assert!(
+        folder
+            .read("park.svg")
+            .contains("days since the key went off")
+    );
+    assert_eq!(
+        run_in(&folder.0, ["park", record, "-o", "park.svg"]).code,
+        Some(2)
+    );
+    let none = run_in(&folder.0, ["budget", record, "-o", "shift.svg"]);
+    assert_eq!(none.code, Some(2));
+    assert!(none.err.contains("no shift to draw"), "{none:?}");
+    std::fs::write(
+        folder.0.join("shift.yaml"),
+        "keyoff: 1
+vehicle: {system: 12 V, own-load: {off: 20 mA, run: 20 A}, engine: {cranking: 200 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 700 A, charge: 90 %, health: 90 %}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 50 A}
+situations:
+  shift: {key: run, for: 6 h, phases: [{what: drive, engine: cruise, for: 1 h}, {what: wait, engine: stopped, for: 2 h}]}
+",
+    )
+    .unwrap();
+    let shift = run_in(&folder.0, ["budget", "shift.yaml", "-o", "shift.svg"]);
+    assert_eq!(shift.code, Some(0), "{shift:?}");
+    assert!(folder.read("shift.svg").contains("drive"));
+}
+
+#[test]
 fn a_diagram_is_printed_or_written() {
     let plain = run(["diagram", SOUND]);
     assert_eq!(plain.code, Some(0), "{plain:?}");

@@ -128,6 +128,14 @@ pub struct Park {
     #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
     pub units: Units,
 
+    /// Also writes the chart of charge over days, as SVG
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
+
     /// How large a record may be
     #[command(flatten)]
     pub input: Input,
@@ -147,6 +155,14 @@ pub struct Budget {
     /// Units in which temperatures are shown
     #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
     pub units: Units,
+
+    /// Also writes the chart of charge over the first situation with phases, as SVG
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
 
     /// How large a record may be
     #[command(flatten)]

@@ -2,6 +2,7 @@
 
 use keyoff::analyze::budget;
 use keyoff::analyze::park;
+use keyoff::render::chart;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
 use keyoff::render::text;
@@ -25,6 +26,16 @@ pub fn run(args: &Budget, terminal: Terminal) -> Result<End, Fault> {
     let vehicle = &audit.vehicle;
     let parked = park::park(vehicle, &audit.solved.key_off);
     let budget = budget::budget(&mut Solver::new(vehicle), &audit.solved.situations, &parked);
+    if let Some(path) = &args.output {
+        let Some(picture) = chart::over_shift(vehicle, &parked, &budget) else {
+            let fault =
+                Fault::new("no situation of this record has phases: there is no shift to draw");
+            return Err(fault.help(
+                "write for example `phases: [{engine: cruise, for: 1 h}, {engine: idle, for: 3 h}]` in a situation",
+            ));
+        };
+        super::beside(terminal, path, args.force, &chart::svg(&picture))?;
+    }
     let text = if data {
         let budget = json::budget::budget(vehicle, &audit.report, &parked, &budget);
         json::pretty(&Printed::Answer(Box::new(budget)))

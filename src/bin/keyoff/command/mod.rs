@@ -47,11 +47,17 @@ fn deliver(
     match output.filter(|path| !file::is_standard(path)) {
         None => terminal.print(text)?,
         Some(path) => {
-            file::write(path, text.as_bytes(), force)?;
-            terminal.say(&format!("wrote {}\n", path.display()));
+            beside(terminal, path, force, text)?;
         }
     }
     Ok(End::Clean)
+}
+
+/// Writes a file beside the answer, and says so.
+fn beside(terminal: Terminal, path: &Path, force: bool, text: &str) -> Result<(), Fault> {
+    file::write(path, text.as_bytes(), force)?;
+    terminal.say(&format!("wrote {}\n", path.display()));
+    Ok(())
 }
 
 /// A name that is not there: says which is nearest, and which there are.

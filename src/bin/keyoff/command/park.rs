@@ -5,6 +5,7 @@ use keyoff::analyze::park;
 use keyoff::analyze::park::Parked;
 use keyoff::model::Vehicle;
 use keyoff::quantity::Celsius;
+use keyoff::render::chart;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
 use keyoff::render::text;
@@ -30,6 +31,10 @@ pub fn run(args: &Park, terminal: Terminal) -> Result<End, Fault> {
     let timeline = park::follow(&mut Solver::new(&vehicle), &parked);
     let starts = starts(args, &vehicle, &parked);
     let starts = starts.as_ref().map(|(days, starts)| (*days, starts));
+    if let Some(path) = &args.output {
+        let picture = chart::while_parked(&vehicle, &parked, &timeline, args.units.into());
+        super::beside(terminal, path, args.force, &chart::svg(&picture))?;
+    }
     let text = if data {
         let park = json::park::park(&vehicle, &solved.key_off, &parked, &timeline, starts);
         json::pretty(&Printed::Answer(Box::new(park)))
