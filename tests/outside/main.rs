@@ -20,6 +20,7 @@ mod iso_6722;
 mod nec_310;
 mod nec_chapter_9;
 mod ngspice;
+mod pybamm;
 mod random_circuit;
 mod regulator;
 mod relay_sheets;
