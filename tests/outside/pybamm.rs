@@ -1,6 +1,8 @@
 //! `PyBaMM`'s lead-acid model (LOQS, parameter set Sulzer2019) at low currents: how charge and rest voltage go. The numbers were
 //! computed by `tests/data/pybamm/lead_acid.py`; with `LEAD_ACID_CSV` set to a fresh run's output, that is held against too.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panic")]
+
 use keyoff::analyze::endurance;
 use keyoff::analyze::endurance::Battery;
 use keyoff::analyze::sample::Uncertain;
