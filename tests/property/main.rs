@@ -16,5 +16,6 @@ mod random_vehicle;
 mod reading;
 mod solver;
 mod sound_vehicle;
+mod standing;
 #[path = "../it/two_readers.rs"]
 mod two_readers;
