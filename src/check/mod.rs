@@ -42,6 +42,7 @@ pub static ALL: &[&Check] = &[
     &key_off::can_be_left_on::CHECK,
     &key_off::coil_held_key_off::CHECK,
     &key_off::relay_switches_nothing::CHECK,
+    &key_off::stays_latched::CHECK,
     &key_off::standing_draw_high::CHECK,
     &key_off::stays_live_over_allowance::CHECK,
     &key_off::timed_for_ignition::CHECK,

@@ -5,6 +5,7 @@ pub(super) mod can_be_left_on;
 pub(super) mod coil_held_key_off;
 pub(super) mod relay_switches_nothing;
 pub(super) mod standing_draw_high;
+pub(super) mod stays_latched;
 pub(super) mod stays_live_over_allowance;
 pub(super) mod timed_for_ignition;
 

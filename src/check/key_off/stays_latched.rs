@@ -1,0 +1,433 @@
+//! A relay that holds itself in after use, and which equipment has to be used first.
+
+use super::NOTHING;
+use crate::check::prelude::*;
+use crate::model::BranchId;
+use crate::model::Element;
+use crate::model::Engine;
+use crate::model::Key;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::Vehicle;
+use crate::model::element::CoilRole;
+use crate::quantity::Amps;
+use crate::read::document::Kind;
+use crate::solve::Memory;
+use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "stays-latched",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "a relay holds itself in with the key off once some equipment was used",
+        page: include_str!("../../../docs/checks/stays-latched.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let relays: Vec<(PartId, &Part, BranchId)> = context
+        .parts_of(&[Kind::Relay])
+        .filter(|&(id, part)| context.is_added(id) && part.stays_live.is_none())
+        .filter_map(|(id, part)| Some((id, part, coil(context.vehicle, part)?)))
+        .collect();
+    if relays.is_empty() {
+        return Vec::new();
+    }
+    let mut trial = Trial::new(context);
+    let held: Vec<(PartId, Solution)> = relays
+        .iter()
+        .filter_map(|&(id, ..)| Some((id, trial.held(context, id)?)))
+        .collect();
+    // What another that stays in holds in is told with that one; of two that hold one another, both are told.
+    let alone: Vec<PartId> = held
+        .iter()
+        .filter(|(id, rest)| trial.lets_go(rest, &[*id], *id))
+        .map(|(id, _)| *id)
+        .collect();
+    let unsettled = lets_go_later(context.vehicle, &relays, &held);
+    let mut verdicts = Vec::new();
+    for &(id, part, coil) in &relays {
+        let Some((_, rest)) = held.iter().find(|(held, _)| *held == id) else {
+            verdicts.push(if unsettled.contains(&id) {
+                Gap::of([part.missing("drop-out")]).part(id).shown()
+            } else {
+                Verdict::NoneShown
+            });
+            continue;
+        };
+        if alone.is_empty() || alone.contains(&id) {
+            verdicts.push(tell(context, &mut trial, (id, part, coil), rest));
+        }
+    }
+    verdicts
+}
+
+/// The coil that has to be energised to hold; a latching relay stays as it was put by its nature.
+fn coil(vehicle: &Vehicle, part: &Part) -> Option<BranchId> {
+    part.branches.iter().copied().find(|&branch| {
+        matches!(
+            vehicle.branch(branch).element,
+            Element::Coil {
+                role: CoilRole::Hold,
+                ..
+            }
+        )
+    })
+}
+
+fn tell(
+    context: &Context<'_>,
+    trial: &mut Trial<'_>,
+    (id, part, coil): (PartId, &Part, BranchId),
+    rest: &Solution,
+) -> Verdict {
+    let unsure = super::unsure_feeds(context, id);
+    if !unsure.is_empty() {
+        return Gap::of(unsure).part(id).shown();
+    }
+    let vehicle = context.vehicle;
+    let branch = vehicle.branch(coil);
+    let across = (rest.at(branch.from) - rest.at(branch.to)).abs();
+    if let Element::Coil { drop_out, .. } = &branch.element
+        && across < drop_out.range.high
+    {
+        return Gap::of([part.missing("drop-out")]).part(id).shown();
+    }
+    let out = &context.solved.parked_out;
+    let more: Amps = vehicle.batteries.iter().fold(Amps(0.0), |sum, battery| {
+        sum + (rest.branch(battery.cell) - out.branch(battery.cell))
+    });
+    let current = if more > NOTHING {
+        more
+    } else {
+        rest.branch(coil).abs()
+    };
+    let used = trial.first_use(context, id);
+    let name = &part.name.value;
+    let mut finding = Finding::new(
+        part.at("coil"),
+        format!(
+            "{} stays in with the key off after {}, and {} goes on being drawn",
+            words::called(part),
+            used.words,
+            words::show(current)
+        ),
+    )
+    .label("holds itself in")
+    .part(id)
+    .value(current)
+    .setting(Setting {
+        also: Some(format!("after {}", used.words)),
+        ..Setting::default()
+    })
+    .help(format!(
+        "feed the coil of {name} from a wire that is dead with the key off, or put a diode into the wire that leads its own output back to the coil; write `stays-live: WHY` at {name} if it is meant to hold"
+    ))
+    .source("the network solved with the key off from everything out and as it is left after use")
+    .step(
+        format!(
+            "key off, from everything out: {name} is out; after {}: {} across its coil, which is enough to hold it in",
+            used.words,
+            words::show(across)
+        ),
+        "the network, solved twice in the same setting",
+    );
+    if let Some(switch) = used.part {
+        finding = finding
+            .part(switch)
+            .also(vehicle.part(switch).name.at, "after this was used");
+    }
+    for (other, drawing) in context.parts() {
+        let draws = |solution: &Solution| {
+            drawing
+                .branches
+                .iter()
+                .filter(|&&branch| matches!(vehicle.branch(branch).element, Element::Load(_)))
+                .fold(Amps(0.0), |sum, &branch| {
+                    sum + solution.branch(branch).abs()
+                })
+        };
+        let more = draws(rest) - draws(out);
+        if more > NOTHING {
+            finding = finding.part(other).also(
+                drawing.name.at,
+                format!("goes on drawing {}", words::show(more)),
+            );
+        }
+    }
+    finding.shown()
+}
+
+/// Relays that would hold themselves in if they let go at the lowest voltage that theirs may be.
+fn lets_go_later(
+    vehicle: &Vehicle,
+    relays: &[(PartId, &Part, BranchId)],
+    held: &[(PartId, Solution)],
+) -> Vec<PartId> {
+    let open = |coil: BranchId| match &vehicle.branch(coil).element {
+        Element::Coil { drop_out, .. } => drop_out.range.low < drop_out.likely,
+        _ => false,
+    };
+    let wide: Vec<(PartId, BranchId)> = relays
+        .iter()
+        .filter(|&&(id, _, coil)| open(coil) && held.iter().all(|(held, _)| *held != id))
+        .map(|&(id, _, coil)| (id, coil))
+        .collect();
+    if wide.is_empty() {
+        return Vec::new();
+    }
+    let mut low = vehicle.clone();
+    for &(_, coil) in &wide {
+        if let Element::Coil { drop_out, .. } = &mut low.branches[coil.index()].element {
+            drop_out.likely = drop_out.range.low;
+        }
+    }
+    let mut solver = Solver::new(&low);
+    let parked = State::parked(&low);
+    let rest = solver.solve(&parked, &Memory::all_in(&low));
+    let mut all = rest.memory.clone();
+    for &(id, _) in &wide {
+        all.0[id.index()] = false;
+    }
+    let out = solver.solve(&parked, &all);
+    wide.into_iter()
+        .map(|(id, _)| id)
+        .filter(|id| rest.memory.0[id.index()] && !out.memory.0[id.index()])
+        .collect()
+}
+
+/// What was used first.
+struct Used {
+    /// `S1 is used with the key in run`.
+    words: String,
+    part: Option<PartId>,
+}
+
+/// The vehicle, to be used and parked at will.
+struct Trial<'a> {
+    solver: Solver<'a>,
+    parked: State,
+    /// Solved from everything in, where `parked_in` is as it is left.
+    all_in: Solution,
+}
+
+impl<'a> Trial<'a> {
+    fn new(context: &Context<'a>) -> Self {
+        let mut solver = Solver::new(context.vehicle);
+        let parked = State::parked(context.vehicle);
+        let all_in = solver.solve(&parked, &Memory::all_in(context.vehicle));
+        Self {
+            solver,
+            parked,
+            all_in,
+        }
+    }
+
+    /// A state of rest with the key off in which a relay is in that would not come in by itself there.
+    fn held(&mut self, context: &Context<'_>, relay: PartId) -> Option<Solution> {
+        let left = context.solved.situations.first().map(|(_, left)| left);
+        let rests: Vec<Solution> = left
+            .into_iter()
+            .chain([&context.solved.parked_in, &self.all_in])
+            .filter(|rest| rest.memory.0[relay.index()] && rest.trouble.is_none())
+            .cloned()
+            .collect();
+        let relays: Vec<PartId> = context
+            .parts_of(&[Kind::Relay])
+            .filter(|(_, part)| coil(context.vehicle, part).is_some())
+            .map(|(id, _)| id)
+            .collect();
+        rests
+            .into_iter()
+            .find(|rest| self.lets_go(rest, &relays, relay))
+    }
+
+    /// Whether a relay stays out once these are put out by hand, everything else as it was: latching relays, cutoffs and
+    /// isolators differ by nature.
+    fn lets_go(&mut self, rest: &Solution, released: &[PartId], relay: PartId) -> bool {
+        let mut memory = rest.memory.clone();
+        for part in released {
+            memory.0[part.index()] = false;
+        }
+        let after = self.solver.solve(&self.parked, &memory);
+        after.trouble.is_none() && !after.memory.0[relay.index()]
+    }
+
+    /// The least that has to be done before it stays in.
+    fn first_use(&mut self, context: &Context<'_>, relay: PartId) -> Used {
+        let vehicle = context.vehicle;
+        let left = self.parked.positions.clone();
+        if self.stays(Key::Run, &left, relay) {
+            return Used {
+                words: "the key was in run".to_owned(),
+                part: None,
+            };
+        }
+        for key in [Key::Off, Key::Run] {
+            for (at, unit) in vehicle.switches.iter().enumerate() {
+                for position in 0..unit.positions.len() as u8 {
+                    if position == unit.left {
+                        continue;
+                    }
+                    let mut positions = left.clone();
+                    positions[at] = position;
+                    if self.stays(key, &positions, relay) {
+                        let called = match &vehicle.part(unit.part).what {
+                            Some(what) => format!("{} ({what})", unit.label),
+                            None => unit.label.clone(),
+                        };
+                        let with = if key == Key::Run {
+                            " with the key in run"
+                        } else {
+                            ""
+                        };
+                        return Used {
+                            words: format!("{called} was used{with}"),
+                            part: Some(unit.part),
+                        };
+                    }
+                }
+            }
+        }
+        if self.stays(Key::Start, &left, relay) {
+            return Used {
+                words: "the engine was cranked".to_owned(),
+                part: None,
+            };
+        }
+        let on: Vec<u8> = vehicle.switches.iter().map(|unit| unit.on).collect();
+        let words = if self.stays(Key::Run, &on, relay) {
+            "several switches were on together with the key in run"
+        } else {
+            "it was once pulled in"
+        };
+        Used {
+            words: words.to_owned(),
+            part: None,
+        }
+    }
+
+    /// Whether a relay is in with the key off, after everything was so.
+    fn stays(&mut self, key: Key, positions: &[u8], relay: PartId) -> bool {
+        let used = State {
+            key,
+            engine: if key == Key::Run {
+                Engine::Idle
+            } else {
+                Engine::Stopped
+            },
+            positions: positions.to_vec(),
+            settled: false,
+            ..self.parked.clone()
+        };
+        let charged = Memory::charged(self.solver.vehicle());
+        let used = self.solver.solve(&used, &charged);
+        let awake = State {
+            settled: false,
+            ..self.parked.clone()
+        };
+        let just_off = self.solver.solve(&awake, &used.memory);
+        let left = self.solver.solve(&self.parked, &just_off.memory);
+        left.memory.0[relay.index()]
+    }
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // A button and the relay's own contact.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A, momentary: true}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  SP: {kind: splice}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [F1, S1, K1.86], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [K1.87, SP, LAMP], size: 12 AWG, lengths: [20 cm, 1 m], insulation: gxl}
+  - {from: SP, to: K1.86, size: 12 AWG, length: 20 cm, insulation: gxl}
+",
+            "S1",
+        ),
+        // The pilot lamp holds the coil with what it lets through.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  PILOT: {kind: load, type: heater, draw: 100 mA}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: LAMP, to: chassis, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: PILOT.+, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: PILOT.-, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+    ],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+        // Holds itself in, but only while the key is in run.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 10 A, momentary: true}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  SP: {kind: splice}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [K1.87, SP, LAMP], size: 12 AWG, lengths: [20 cm, 1 m], insulation: gxl}
+  - {from: SP, to: K1.86, size: 12 AWG, length: 20 cm, insulation: gxl}
+",
+    ],
+    // The lamp leaves about 1 V over the coil: whether that holds it depends on when it lets go.
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, suppression: resistor}
+  PILOT: {kind: load, type: heater, draw: 12 mA}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87, to: PILOT.+, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: PILOT.-, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+        "K1.drop-out",
+    )],
+};
