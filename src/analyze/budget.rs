@@ -1,12 +1,13 @@
 //! Working: what the charging system can carry, situation by situation, and how the battery comes out of a shift.
 
 use super::balance::Balance;
+use super::balance::Flow;
 use super::park::Bank;
 use super::park::Parked;
 use crate::model::element::{Element, Load};
 use crate::model::{Engine, Fact, Part, PartId, Situation, Vehicle};
 use crate::quantity::{Amps, Interval, Seconds};
-use crate::read::document::{Dimension, Quantity};
+use crate::read::document::{Dimension, Kind, Quantity};
 use crate::solve::{Memory, Solution, Solver, State, alternator_output};
 use crate::table::battery;
 use crate::table::cold;
@@ -38,6 +39,10 @@ pub struct Row {
     pub hours_to_floor: Option<f64>,
     /// Hours of cruise that put back what this situation took, over its `for`, else until the floor.
     pub cruise_hours_to_recover: Option<f64>,
+    /// What flows through each feed, and the voltage that it gives, in document order; only those that something flows through.
+    pub feeds: Vec<Flow>,
+    /// The same of fuses, breakers and fusible links.
+    pub fuses: Vec<Flow>,
 }
 
 /// Charge of the battery that starts, over a situation with phases.
@@ -141,7 +146,31 @@ fn row(vehicle: &Vehicle, situation: &Situation, solution: &Solution, parked: &P
         surplus,
         hours_to_floor,
         cruise_hours_to_recover,
+        feeds: through(vehicle, solution, |kind| kind == Kind::Feed),
+        fuses: through(vehicle, solution, |kind| {
+            matches!(kind, Kind::Fuse | Kind::Breaker | Kind::FusibleLink)
+        }),
     }
+}
+
+/// What flows through parts of some kinds, and the voltage behind them.
+fn through(vehicle: &Vehicle, solution: &Solution, kinds: impl Fn(Kind) -> bool) -> Vec<Flow> {
+    let parts = vehicle
+        .part_ids()
+        .filter(|&id| kinds(vehicle.part(id).kind));
+    parts
+        .filter_map(|id| {
+            let &branch = vehicle.part(id).branches.first()?;
+            let current = solution.branch(branch).abs();
+            let ends = vehicle.branch(branch);
+            let volts = solution.at(ends.from).abs().min(solution.at(ends.to).abs());
+            (current.0 > 1e-6).then_some(Flow {
+                part: id,
+                current,
+                volts,
+            })
+        })
+        .collect()
 }
 
 /// What the alternators can give at this engine speed, over the ranges of what is stated.

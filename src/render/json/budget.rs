@@ -5,6 +5,7 @@ use super::audit::part_name;
 use super::audit::situation;
 use super::number;
 use super::v1;
+use crate::analyze::Flow;
 use crate::analyze::budget::Analysis;
 use crate::analyze::budget::Budget;
 use crate::analyze::budget::Row;
@@ -53,7 +54,19 @@ fn row(vehicle: &Vehicle, report: &Report, row: &Row) -> v1::BudgetRow {
         surplus_a: row.surplus.map(|surplus| number(surplus.0)),
         hours_to_floor: row.hours_to_floor.map(number),
         cruise_hours_to_recover: row.cruise_hours_to_recover.map(number),
+        power: powers(vehicle, &balance.users),
+        by_feed: powers(vehicle, &row.feeds),
+        by_fuse: powers(vehicle, &row.fuses),
     }
+}
+
+fn powers(vehicle: &Vehicle, flows: &[Flow]) -> Vec<v1::Power> {
+    let power = |flow: &Flow| v1::Power {
+        part: part_name(vehicle, flow.part),
+        current_a: number(flow.current.0),
+        power_w: number((flow.current * flow.volts).0),
+    };
+    flows.iter().map(power).collect()
 }
 
 fn shift(shift: &Shift) -> v1::Shift {

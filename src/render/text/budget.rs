@@ -1,5 +1,6 @@
 //! The load on the charging system, in words.
 
+use crate::analyze::Flow;
 use crate::analyze::budget::Analysis;
 use crate::analyze::budget::Budget;
 use crate::analyze::budget::Row;
@@ -44,6 +45,9 @@ pub fn budget(
         ),
     );
     situations(&told, &budget.rows, &mut page);
+    for row in &budget.rows {
+        takers(&told, row, &mut page);
+    }
     for shift in &budget.shifts {
         followed(&told, shift, &mut page);
     }
@@ -132,6 +136,58 @@ fn situations(told: &Told<'_>, rows: &[Row], page: &mut Page) {
     if !peaks.is_empty() {
         page.line(2, &format!("The peak is made by: {}.", words::list(&peaks)));
     }
+}
+
+/// Who takes the current of a situation, and through what.
+fn takers(told: &Told<'_>, row: &Row, page: &mut Page) {
+    let balance = &row.balance;
+    if balance.load.0 <= 1e-6 {
+        return;
+    }
+    page.heading(&format!(
+        "{}: who takes it, and through what",
+        row.situation.name
+    ));
+    let line = |kind: &str, flow: &Flow| {
+        vec![
+            kind.to_owned(),
+            told.name(flow.part).to_owned(),
+            told.show.one(flow.current),
+            told.show.one(flow.volts),
+            told.show.one(flow.current * flow.volts),
+            told.vehicle
+                .part(flow.part)
+                .what
+                .clone()
+                .unwrap_or_default(),
+        ]
+    };
+    let mut users: Vec<&Flow> = balance
+        .users
+        .iter()
+        .filter(|user| user.current.0 > 1e-6)
+        .collect();
+    users.sort_by(|a, b| {
+        b.current
+            .0
+            .total_cmp(&a.current.0)
+            .then(a.part.cmp(&b.part))
+    });
+    let users = users.into_iter().map(|flow| line("part", flow));
+    let feeds = row.feeds.iter().map(|flow| line("feed", flow));
+    let fuses = row.fuses.iter().map(|flow| line("fuse", flow));
+    page.table(
+        2,
+        &[
+            Column::Words("By"),
+            Column::Words("Name"),
+            Column::Figures("Current"),
+            Column::Figures("at"),
+            Column::Figures("Power"),
+            Column::Words("What it is"),
+        ],
+        users.chain(feeds).chain(fuses).collect(),
+    );
 }
 
 fn sign(told: &Told<'_>, current: Amps) -> String {

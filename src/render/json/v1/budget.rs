@@ -51,6 +51,24 @@ pub struct BudgetRow {
     pub hours_to_floor: Option<f64>,
     /// Hours of cruise that put back what was taken; null where nothing was, or a fact for it is not stated.
     pub cruise_hours_to_recover: Option<f64>,
+    /// Power of everything that takes current, by part.
+    pub power: Vec<Power>,
+    /// Current and power through each feed.
+    pub by_feed: Vec<Power>,
+    /// Current and power through each fuse, breaker and fusible link.
+    pub by_fuse: Vec<Power>,
+}
+
+/// Current and power of one part.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Power {
+    /// The part.
+    pub part: String,
+    /// Its current.
+    pub current_a: f64,
+    /// Current times the voltage across it; of a feed or fuse, times the voltage behind it.
+    pub power_w: f64,
 }
 
 /// The charge of the battery that starts the engine over a situation with phases.

@@ -15,7 +15,7 @@ pub use audit::{
     KeyOff, Level, NoStart, NotChecked, PartCurrent, PartDraw, Setting, Situation, Step, Summary,
     TerminalVoltage, WireCurrent,
 };
-pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Shed, Shift};
+pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Power, Shed, Shift};
 pub use checks::{Check, Checks};
 pub use fuse_chart::{FuseChart, FuseLine};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
