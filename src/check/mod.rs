@@ -70,6 +70,7 @@ pub static ALL: &[&Check] = &[
     &conductors::size_ambiguous::CHECK,
     &conductors::piercing_tap::CHECK,
     &returns::no_return::CHECK,
+    &returns::disconnect_bypassed::CHECK,
     &sources::alternator_overloaded::CHECK,
     &switching::switch_overloaded::CHECK,
     &switching::contact_overloaded::CHECK,

@@ -1,3 +1,4 @@
 //! The way home.
 
+pub(super) mod disconnect_bypassed;
 pub(super) mod no_return;
