@@ -76,6 +76,7 @@ pub static ALL: &[&Check] = &[
     &switching::contact_overloaded::CHECK,
     &switching::output_overloaded::CHECK,
     &switching::pin_overloaded::CHECK,
+    &switching::relay_chatters::CHECK,
     &leftovers::live_stub::CHECK,
     &leftovers::dead_stub::CHECK,
     &leftovers::abandoned_live::CHECK,

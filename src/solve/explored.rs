@@ -1,6 +1,6 @@
 //! What was seen over all explored settings.
 
-use crate::model::Setting;
+use crate::model::{PartId, Setting};
 use crate::quantity::{Amps, Volts};
 
 /// The most and least of everything over all settings that were looked at.
@@ -23,6 +23,8 @@ pub struct Explored {
     pub terminals: Vec<Seen>,
     /// By terminal: highest voltage.
     pub highest: Vec<Extreme<Volts>>,
+    /// Loops of parts that find no rest, each once with the smallest setting that shows it.
+    pub chatter: Vec<(Vec<PartId>, Setting)>,
 }
 
 /// The extreme of a value and the smallest setting that gives it.

@@ -3,6 +3,7 @@
 pub(super) mod contact_overloaded;
 pub(super) mod output_overloaded;
 pub(super) mod pin_overloaded;
+pub(super) mod relay_chatters;
 pub(super) mod switch_overloaded;
 
 mod rated;

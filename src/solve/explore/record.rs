@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::combine::{also, tell_switch};
 use super::{MANY, NONE, Pass, amps};
-use crate::model::{Element, Key, Setting, TerminalId, Vehicle};
+use crate::model::{Element, Key, PartId, Setting, TerminalId, Vehicle};
 use crate::quantity::{Amps, Volts};
 use crate::solve::explored::{Explored, Extreme, Seen};
 use crate::solve::network::Network;
@@ -49,6 +49,8 @@ pub(super) struct Records {
     ever: Vec<Best>,
     key_off: Vec<Best>,
     parked: Vec<bool>,
+    /// Loops without rest: their parts, what the setting costs, and the setting.
+    chatter: Vec<(Vec<PartId>, u32, Spot)>,
 }
 
 impl Best {
@@ -82,6 +84,7 @@ impl Records {
             ever: vec![Best::default(); terminals],
             key_off: vec![Best::default(); terminals],
             parked: vec![false; terminals],
+            chatter: Vec::new(),
         }
     }
 
@@ -136,6 +139,30 @@ impl Records {
         };
         let mut flow: Option<Flow> = None;
         let all_changed = changed(at);
+        for circle in &solution.chatter {
+            // Other groups may be in other positions at the same time: only those of the loop's own parts are told.
+            let wires = vehicle.wires.len();
+            let mut groups: Vec<u32> = circle
+                .iter()
+                .flat_map(|part| &vehicle.part(*part).branches)
+                .map(|branch| pass.groups.of_element[wires + branch.index()])
+                .filter(|group| *group != NONE)
+                .collect();
+            groups.sort_unstable();
+            groups.dedup();
+            if groups.contains(&MANY) {
+                groups.clone_from(&all_changed);
+            }
+            let Some((cost, _)) = weigh(&groups) else {
+                continue;
+            };
+            let known = self.chatter.iter().position(|(known, ..)| known == circle);
+            match known {
+                Some(known) if self.chatter[known].1 <= cost => {}
+                Some(known) => self.chatter[known] = (circle.clone(), cost, spot(&groups)),
+                None => self.chatter.push((circle.clone(), cost, spot(&groups))),
+            }
+        }
         for element in 0..self.elements.len() {
             let value = amps(vehicle, solution, element);
             let group = pass.groups.of_element[element];
@@ -212,7 +239,13 @@ impl Records {
             key_off: tell(&self.key_off[node]),
             ever: tell(&self.ever[node]),
         });
+        let chatter = self
+            .chatter
+            .iter()
+            .map(|(circle, _, spot)| (circle.clone(), self.tell(vehicle, spot)))
+            .collect();
         Explored {
+            chatter,
             settings,
             of: of.max(settings),
             complete,

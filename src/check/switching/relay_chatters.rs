@@ -1,0 +1,232 @@
+//! Relays that find no rest: pulling in takes away what pulls them in.
+
+use crate::check::prelude::*;
+use crate::model::BranchId;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::element::CoilRole;
+use crate::quantity::Volts;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "relay-chatters",
+        level: Level::Error,
+        harm: Harm::Damage,
+        summary: "a relay pulls in and lets go again and again",
+        page: include_str!("../../../docs/checks/relay-chatters.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let loops = loops(context);
+    let mut told: Vec<&[PartId]> = Vec::new();
+    let mut verdicts = Vec::new();
+    for (id, part) in context.parts_of(&[Kind::Relay]) {
+        let Some(coil) = coil(context, part) else {
+            continue;
+        };
+        let found = loops.iter().find(|(circle, _)| circle.contains(&id));
+        let pulls_in = pulls_in(context, coil);
+        match found {
+            Some((circle, setting)) => {
+                if pulls_in == Some(true) {
+                    if !told.contains(&circle.as_slice()) {
+                        told.push(circle);
+                        verdicts.push(tell(context, circle, setting));
+                    }
+                } else {
+                    verdicts.push(Gap::of([part.missing("pull-in")]).part(id).shown());
+                }
+            }
+            None if pulls_in.is_none() && cuts_itself_off(context, id, part) => {
+                verdicts.push(Gap::of([part.missing("pull-in")]).part(id).shown());
+            }
+            None if !context.solved.explored.complete => {
+                verdicts.push(Gap::of([context.not_explored()]).part(id).shown());
+            }
+            None => verdicts.push(Verdict::NoneShown),
+        }
+    }
+    verdicts
+}
+
+/// Loops of relays that were seen in any setting or situation. One of which a cutoff or an isolator is part is about its
+/// thresholds, not about relays.
+fn loops(context: &Context<'_>) -> Vec<(Vec<PartId>, Setting)> {
+    let mut loops = context.solved.explored.chatter.clone();
+    for (situation, solution) in &context.solved.situations {
+        for circle in &solution.chatter {
+            if loops.iter().all(|(known, _)| known != circle) {
+                let setting = Setting {
+                    situation: Some(situation.name.clone()),
+                    ..Setting::default()
+                };
+                loops.push((circle.clone(), setting));
+            }
+        }
+    }
+    loops.retain(|(circle, _)| {
+        circle.iter().all(|&part| {
+            !matches!(
+                context.vehicle.part(part).kind,
+                Kind::Cutoff | Kind::Isolator
+            )
+        })
+    });
+    loops
+}
+
+fn coil(context: &Context<'_>, part: &Part) -> Option<BranchId> {
+    part.branches.iter().copied().find(|&branch| {
+        matches!(
+            context.vehicle.branch(branch).element,
+            Element::Coil {
+                role: CoilRole::Hold,
+                ..
+            }
+        )
+    })
+}
+
+/// Whether the most that its coil gets pulls it in; nothing where that depends on what is not known closely enough.
+fn pulls_in(context: &Context<'_>, coil: BranchId) -> Option<bool> {
+    let Element::Coil { ohms, pull_in, .. } = &context.vehicle.branch(coil).element else {
+        return Some(false);
+    };
+    let most = context.solved.explored.branches.get(coil.index())?;
+    let volts = Volts(most.value.0.abs() * ohms.likely.0);
+    if volts >= pull_in.range.high {
+        Some(true)
+    } else if volts < pull_in.range.low {
+        Some(false)
+    } else {
+        None
+    }
+}
+
+/// Whether the current of its coil can run through a contact that it opens itself.
+fn cuts_itself_off(context: &Context<'_>, id: PartId, part: &Part) -> bool {
+    context
+        .walks
+        .consumers_of(id)
+        .flat_map(|consumer| consumer.feed.iter().chain(&consumer.back))
+        .any(|link| match *link {
+            Link::Branch(branch) => {
+                part.branches.contains(&branch)
+                    && matches!(
+                        context.vehicle.branch(branch).element,
+                        Element::Contact {
+                            control: Control::Relay { when_in: false, .. },
+                            ..
+                        }
+                    )
+            }
+            Link::Wire(_) => false,
+        })
+}
+
+fn tell(context: &Context<'_>, circle: &[PartId], setting: &Setting) -> Verdict {
+    let names: Vec<&str> = circle.iter().map(|&part| context.name(part)).collect();
+    let first = context.vehicle.part(circle[0]);
+    let when = match &setting.situation {
+        Some(situation) => format!(" in `{situation}`"),
+        None => words::when(setting),
+    };
+    let message = if circle.len() == 1 {
+        format!(
+            "{} pulls in and lets go again and again{when}: once it is in, its coil gets too little to hold it",
+            words::called(first)
+        )
+    } else {
+        format!(
+            "{} find no rest{when}: each time one has moved, it makes another move back",
+            words::list(&names, 4)
+        )
+    };
+    let mut finding = Finding::new(first.name.at, message)
+        .label("chatters until its contacts burn")
+        .parts(circle.iter().copied())
+        .setting(setting.clone())
+        .help(format!(
+            "feed the coil of {} from a point that its own contacts do not switch off",
+            names[0]
+        ))
+        .source("the network solved in every setting, relays moved until they rest");
+    for &other in &circle[1..] {
+        finding = finding.also(context.vehicle.part(other).name.at, "in the same circle");
+    }
+    finding.shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // A buzzer: its own resting contact feeds the coil.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+wires:
+  - {run: [RUN, S1, K1.30], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "K1",
+        ),
+        // Each is fed by the other: one through what rests closed, one through what is closed when in.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K2.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: K2.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: K2.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "K2",
+        ),
+    ],
+    quiet: &[
+        // The resting contact feeds a lamp.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+    ],
+    // A coil that gets 7 V behind a resistor: whether it pulls in at all is not known.
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: open, resistance: 70 ohm}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, drop-out: 1.2 V, suppression: resistor}
+wires:
+  - {run: [RUN, S1, K1.30], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+        "K1.pull-in",
+    )],
+};
