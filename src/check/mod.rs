@@ -70,6 +70,7 @@ pub static ALL: &[&Check] = &[
     &conductors::size_ambiguous::CHECK,
     &conductors::piercing_tap::CHECK,
     &returns::no_return::CHECK,
+    &returns::battery_sensor_bypassed::CHECK,
     &returns::disconnect_bypassed::CHECK,
     &sources::alternator_overloaded::CHECK,
     &switching::switch_overloaded::CHECK,
