@@ -1,9 +1,13 @@
 //! Switches, relays and outputs, and what they can stand.
 
+pub(super) mod coil_reversed;
+pub(super) mod coil_unsuppressed;
 pub(super) mod contact_overloaded;
 pub(super) mod output_overloaded;
 pub(super) mod pin_overloaded;
+pub(super) mod pulsed_output_drives_coil;
 pub(super) mod relay_chatters;
 pub(super) mod switch_overloaded;
 
+mod driven;
 mod rated;
