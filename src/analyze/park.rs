@@ -101,6 +101,17 @@ pub fn starts(parked: &Parked, at: Celsius, days: f64) -> Option<Starts> {
 /// Follows the batteries from key-off until the engine would no longer start, at the record's parked temperature.
 #[must_use]
 pub fn follow(solver: &mut Solver<'_>, parked: &Parked) -> Timeline {
+    let floor = parked.starter().and_then(|bank| bank.here.as_ref());
+    follow_to(solver, parked, floor.map_or(0.0, |here| here.floor))
+}
+
+/// Follows the batteries from key-off until the one that starts the engine is empty.
+#[must_use]
+pub fn run_down(solver: &mut Solver<'_>, parked: &Parked) -> Timeline {
+    follow_to(solver, parked, 0.0)
+}
+
+fn follow_to(solver: &mut Solver<'_>, parked: &Parked, floor: f64) -> Timeline {
     let vehicle = solver.vehicle();
     let stores: Vec<Store> = vehicle
         .batteries
@@ -108,8 +119,7 @@ pub fn follow(solver: &mut Solver<'_>, parked: &Parked) -> Timeline {
         .zip(&parked.banks)
         .map(|(battery, bank)| store(vehicle, battery, bank, parked.at))
         .collect();
-    let floor = parked.starter().and_then(|bank| bank.here.as_ref());
-    timeline(solver, &stores, floor.map_or(0.0, |here| here.floor))
+    timeline(solver, &stores, floor)
 }
 
 fn bank(

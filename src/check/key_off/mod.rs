@@ -3,8 +3,12 @@
 pub(super) mod ahead_of_ignition;
 pub(super) mod can_be_left_on;
 pub(super) mod coil_held_key_off;
+pub(super) mod freeze_risk;
+pub(super) mod key_off_without_cutoff;
 pub(super) mod relay_switches_nothing;
+pub(super) mod standing;
 pub(super) mod standing_draw_high;
+pub(super) mod standing_time_short;
 pub(super) mod stays_latched;
 pub(super) mod stays_live_over_allowance;
 pub(super) mod timed_for_ignition;

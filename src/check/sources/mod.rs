@@ -1,3 +1,4 @@
 //! Batteries, alternators and what they have to carry.
 
 pub(super) mod alternator_overloaded;
+pub(super) mod cannot_start_cold;

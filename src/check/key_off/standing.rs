@@ -1,0 +1,76 @@
+//! What the checks on standing and starting share.
+
+use crate::analyze::park;
+use crate::analyze::park::Bank;
+use crate::analyze::park::Parked;
+use crate::analyze::sample::Uncertain;
+use crate::check::context::Context;
+use crate::quantity::Interval;
+use crate::quantity::Seconds;
+
+/// Every battery at the temperature that the record states for the parked vehicle.
+pub(in crate::check) fn parked(context: &Context<'_>) -> Parked {
+    park::park(context.vehicle, &context.solved.key_off)
+}
+
+/// What is not stated and can only make the draw larger.
+pub(in crate::check) fn unknown_draws(context: &Context<'_>) -> Vec<String> {
+    let mut missing = context.solved.key_off.missing.clone();
+    if context.vehicle.own_off.is_none()
+        && !missing.iter().any(|name| name.ends_with("own-load.off"))
+    {
+        missing.push("vehicle.own-load.off".to_owned());
+    }
+    missing
+}
+
+/// Facts of a battery's sums that are only known as a range: what to find out where the range decides.
+pub(in crate::check) fn ranged(context: &Context<'_>, bank: &Bank) -> Vec<String> {
+    let part = context.vehicle.part(bank.part);
+    let Some(known) = &bank.battery else {
+        return Vec::new();
+    };
+    let wide = |one: Uncertain| one.low < one.high;
+    let mut missing = Vec::new();
+    for (input, key) in [
+        (known.health, "health"),
+        (known.charge, "charge"),
+        (known.capacity, "capacity"),
+    ] {
+        if wide(input) {
+            missing.push(part.missing(key));
+        }
+    }
+    if known.cold_cranking.is_some_and(wide) {
+        missing.push(part.missing("cold-cranking"));
+    }
+    if known.cranking.is_some_and(wide) {
+        missing.push("vehicle.engine.cranking".to_owned());
+    }
+    if wide(known.draw) {
+        let draws = context.solved.key_off.by_part.iter();
+        missing.extend(
+            draws
+                .filter(|draw| draw.only_if.is_none() && !draw.range.is_exact())
+                .map(|draw| match context.vehicle.own_load == Some(draw.part) {
+                    true => "vehicle.own-load.off".to_owned(),
+                    false => format!("{}.parked", context.name(draw.part)),
+                }),
+        );
+    }
+    missing
+}
+
+/// `5.2 to 9.1 days`.
+pub(in crate::check) fn days(days: Interval<Seconds>) -> String {
+    let digits = |days: f64| match days {
+        days if days < 10.0 => format!("{days:.1}"),
+        days => format!("{days:.0}"),
+    };
+    let (low, high) = (digits(days.low.days()), digits(days.high.days()));
+    if low == high {
+        format!("{low} days")
+    } else {
+        format!("{low} to {high} days")
+    }
+}

@@ -1,0 +1,200 @@
+//! The battery does not start the engine after the time that the vehicle must be able to stand.
+
+use super::standing;
+use crate::analyze::endurance;
+use crate::analyze::endurance::Standing;
+use crate::analyze::park::Bank;
+use crate::check::prelude::*;
+use crate::model::Fact;
+use crate::quantity::Interval;
+use crate::quantity::Seconds;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "standing-time-short",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "the engine no longer starts after the time that the vehicle must be able to stand",
+        page: include_str!("../../../docs/checks/standing-time-short.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let parked = standing::parked(context);
+    let Some(bank) = parked.starter() else {
+        return Vec::new();
+    };
+    let mut missing = bank.missing.clone();
+    let Some(stands) = context.vehicle.stands else {
+        missing.push("vehicle.stands".to_owned());
+        return vec![Gap::of(missing).part(bank.part).shown()];
+    };
+    let Some(known) = &bank.battery else {
+        return vec![Gap::of(missing).part(bank.part).shown()];
+    };
+    // Nothing drawn is judged too: the battery still loses charge by itself.
+    let time = endurance::standing(known, parked.at);
+    // What is not stated can only shorten the time: a time that is too short without it is too short.
+    missing.extend(standing::unknown_draws(context));
+    let verdict = if time.days.high < stands.range.low.days() {
+        fault(context, bank, &time, stands)
+    } else if !missing.is_empty() {
+        Gap::of(missing).part(bank.part).shown()
+    } else if time.days.low >= stands.range.high.days() {
+        Verdict::NoneShown
+    } else {
+        let mut missing = standing::ranged(context, bank);
+        if !stands.range.is_exact() {
+            missing.push("vehicle.stands".to_owned());
+        }
+        if missing.is_empty() {
+            missing.push(format!(
+                "its days: {}, {} wanted",
+                said(&time),
+                standing::days(stands.range)
+            ));
+        }
+        Gap::of(missing).part(bank.part).shown()
+    };
+    vec![verdict]
+}
+
+fn span(time: &Standing) -> Interval<Seconds> {
+    let seconds = |days: f64| Seconds(days * 86_400.0);
+    Interval::between(seconds(time.days.low), seconds(time.days.high))
+}
+
+fn said(time: &Standing) -> String {
+    standing::days(span(time))
+}
+
+fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Seconds>) -> Verdict {
+    let key_off = &context.solved.key_off;
+    let battery = context.vehicle.part(bank.part);
+    let drawing: Vec<_> = key_off
+        .by_part
+        .iter()
+        .filter(|draw| draw.only_if.is_none() && draw.current > super::NOTHING)
+        .collect();
+    let names: Vec<String> = drawing
+        .iter()
+        .map(|draw| format!("{} {}", context.name(draw.part), words::show(draw.current)))
+        .collect();
+    let taken = if names.is_empty() {
+        String::new()
+    } else {
+        format!(" ({})", words::list(&names, 5))
+    };
+    let wanted = standing::days(stands.range);
+    let mut finding = Finding::new(
+        stands.at().unwrap_or(battery.name.at),
+        format!(
+            "{} starts the engine for {} at {} while {} are drawn{taken}, and {wanted} are wanted",
+            words::called(battery),
+            said(time),
+            words::show(time.at),
+            words::range(key_off.range),
+        ),
+    )
+    .label("longer than the battery stands")
+    .part(bank.part)
+    .parts(
+        drawing
+            .iter()
+            .map(|draw| draw.part)
+            .filter(|&part| context.vehicle.own_load != Some(part)),
+    )
+    .measured(
+        span(time).high,
+        stands.range.low,
+        "the record's own `stands`",
+    )
+    .help(
+        "stop or shorten the largest draws, put a cutoff ahead of them, or keep the battery on a charger while the vehicle stands",
+    )
+    .also(battery.name.at, format!("gives {} until its floor", words::show(time.usable)));
+    if let Some(most) = drawing.first() {
+        finding = finding.also(
+            context.vehicle.part(most.part).name.at,
+            format!("takes {}", words::show(most.current)),
+        );
+    }
+    finding
+        .step(
+            format!(
+                "{} above a floor of {:.0} % (set by {}), less what the battery loses by itself = {:.1} days",
+                words::show(time.usable),
+                time.floor * 100.0,
+                time.floor_by.text(),
+                time.days.likely,
+            ),
+            "usable charge / (24 h x draw + self-discharge a day), every input at its likely value",
+        )
+        .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+vehicle: {name: stands long, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 40 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 38 mA, stays-live: reports its place}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+        "B1",
+    )],
+    quiet: &[
+        "
+vehicle: {name: stands two weeks, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+",
+        // Nothing is drawn: it only loses charge by itself.
+        "
+vehicle: {name: nothing drawn, system: 12 V, climate: {parked: 10 C}, engine: {cranking: 200 A}, own-load: {off: 0 mA, run: 20 A}, stands: 30 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+",
+    ],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+",
+            "vehicle.stands",
+        ),
+        (
+            "
+vehicle: {name: no capacity, system: 12 V, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
+parts:
+  B1: {kind: battery, chemistry: agm, cold-cranking: 800 A}
+",
+            "B1.capacity",
+        ),
+        (
+            "
+vehicle: {name: no cranking, system: 12 V, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+",
+            "vehicle.engine.cranking",
+        ),
+        // Whether it stands so long depends on how full it was parked.
+        (
+            "
+vehicle: {name: it depends, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 15 mA, run: 20 A}, stands: 60 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, health: 95 %}
+",
+            "B1.charge",
+        ),
+    ],
+};

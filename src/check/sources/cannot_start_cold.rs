@@ -1,0 +1,137 @@
+//! The engine needs more in the cold than even a full battery gives.
+
+use crate::analyze::endurance;
+use crate::analyze::endurance::Battery;
+use crate::analyze::endurance::Standing;
+use crate::check::key_off::standing;
+use crate::check::prelude::*;
+use crate::model::PartId;
+use crate::quantity::Amps;
+use crate::quantity::Celsius;
+use crate::table::cold;
+
+/// Temperature at which cold-cranking current is rated (SAE J537).
+const RATED: Celsius = Celsius(-18.0);
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "cannot-start-cold",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "even a full battery does not start the engine at the stated temperature",
+        page: include_str!("../../../docs/checks/cannot-start-cold.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let parked = standing::parked(context);
+    let Some(bank) = parked.starter() else {
+        return Vec::new();
+    };
+    let cannot = |missing: Vec<String>| vec![Gap::of(missing).part(bank.part).shown()];
+    let Some(known) = bank.battery.as_ref().filter(|_| bank.missing.is_empty()) else {
+        return cannot(bank.missing.clone());
+    };
+    let time = endurance::standing(known, parked.at);
+    if time.floor_low > 1.0 {
+        return vec![fault(context, bank.part, known, &time)];
+    }
+    if time.floor_high <= 1.0 {
+        return vec![Verdict::NoneShown];
+    }
+    // How full it is and what is drawn decide nothing here.
+    let mut missing = standing::ranged(context, bank);
+    missing.retain(|fact| {
+        fact.ends_with(".health") || fact.ends_with("cold-cranking") || fact.ends_with(".cranking")
+    });
+    cannot(missing)
+}
+
+fn fault(context: &Context<'_>, id: PartId, known: &Battery, time: &Standing) -> Verdict {
+    let part = context.vehicle.part(id);
+    let gives = cold::cranking_available(time.at);
+    let needs = cold::cranking_required(time.at);
+    let cell = gives.value.0 / cold::cranking_available(RATED).value.0;
+    let engine = needs.value.0 / cold::cranking_required(RATED).value.0;
+    let rated = known.cold_cranking.map_or(0.0, |rated| rated.likely);
+    let wanted = known.cranking.map_or(0.0, |wanted| wanted.likely);
+    let health = known.health.likely;
+    let has = Amps(rated * health * cell);
+    let asks = Amps(wanted * engine);
+    Finding::new(
+        part.at("cold-cranking"),
+        format!(
+            "the engine needs {} to start at {}, and {} gives {} there even when full",
+            words::show(asks),
+            words::show(time.at),
+            words::called(part),
+            words::show(has),
+        ),
+    )
+    .label("rated at -18 C, when new")
+    .part(id)
+    .measured(
+        asks,
+        has,
+        format!("cranking in the cold: {}; {}", gives.source, needs.source),
+    )
+    .help("fit a battery with more cold-cranking current, warm the engine (a block heater, a lighter oil) or park it where it is warmer")
+    .step(
+        format!(
+            "{rated:.0} A x {:.0} % x {cell:.2} = {}",
+            health * 100.0,
+            words::show(has)
+        ),
+        gives.source,
+    )
+    .step(
+        format!("{wanted:.0} A x {engine:.2} = {}", words::show(asks)),
+        needs.source,
+    )
+    .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+vehicle: {name: north, system: 12 V, climate: {parked: -25 C}, engine: {cranking: 550 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
+",
+        "B1",
+    )],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
+"],
+    cannot: &[
+        (
+            "
+vehicle: {name: north, system: 12 V, climate: {parked: -25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
+",
+            "vehicle.engine.cranking",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, age: 2 years}
+",
+            "B1.cold-cranking",
+        ),
+        // A new battery starts it, a used one does not: nobody says what it is.
+        (
+            "
+vehicle: {name: north, system: 12 V, climate: {parked: -18 C}, engine: {cranking: 600 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A}
+",
+            "B1.health",
+        ),
+    ],
+};
