@@ -82,6 +82,7 @@ pub static ALL: &[&Check] = &[
     &switching::output_overloaded::CHECK,
     &switching::pin_overloaded::CHECK,
     &switching::relay_chatters::CHECK,
+    &switching::normally_closed_feeds_load::CHECK,
     &switching::coil_reversed::CHECK,
     &switching::coil_unsuppressed::CHECK,
     &switching::pulsed_output_drives_coil::CHECK,

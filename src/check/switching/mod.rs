@@ -3,6 +3,7 @@
 pub(super) mod coil_reversed;
 pub(super) mod coil_unsuppressed;
 pub(super) mod contact_overloaded;
+pub(super) mod normally_closed_feeds_load;
 pub(super) mod output_overloaded;
 pub(super) mod pin_overloaded;
 pub(super) mod pulsed_output_drives_coil;

@@ -1,0 +1,211 @@
+//! A load on the resting contact of a relay that the key holds in: it is live exactly when the vehicle is parked.
+
+use crate::check::prelude::*;
+use crate::model::BranchId;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Engine;
+use crate::model::Key;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::read::document::Kind;
+use crate::solve::Memory;
+use crate::solve::Solver;
+use crate::solve::State;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "normally-closed-feeds-load",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "a load on the resting contact of a relay is live exactly when parked",
+        page: include_str!("../../../docs/checks/normally-closed-feeds-load.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// Below this nothing flows.
+const NOTHING: Amps = Amps(1e-4);
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let relays = context
+        .parts_of(&[Kind::Relay])
+        .filter(|&(id, part)| context.is_added(id) && part.stays_live.is_none());
+    relays
+        .filter_map(|(id, part)| judge_relay(context, id, part))
+        .collect()
+}
+
+fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
+    let vehicle = context.vehicle;
+    let contact = part.branches.iter().copied().find(|&branch| {
+        matches!(
+            vehicle.branch(branch).element,
+            Element::Contact {
+                control: Control::Relay { when_in: false, .. },
+                ..
+            }
+        )
+    })?;
+    let behind: Vec<&Consumer> = context
+        .walks
+        .through_branch(contact)
+        .filter(|consumer| {
+            consumer.part != id
+                && matches!(vehicle.branch(consumer.branch).element, Element::Load(_))
+                && vehicle.part(consumer.part).stays_live.is_none()
+        })
+        .collect();
+    if behind.is_empty() {
+        return None;
+    }
+    let mut unsure: Vec<String> = behind
+        .iter()
+        .flat_map(|consumer| unsure_feeds(context, consumer.part))
+        .chain(unsure_feeds(context, id))
+        .collect();
+    unsure.sort();
+    unsure.dedup();
+    if !unsure.is_empty() {
+        return Some(Gap::of(unsure).part(id).shown());
+    }
+    let (_, parked) = context.solved.situations.first()?;
+    let end = vehicle.branch(contact);
+    let fed = parked.closed[contact.index()]
+        && (parked.live[end.from.index()] || parked.live[end.to.index()]);
+    if !fed || !opens_with_the_key(context, contact) {
+        return Some(Verdict::NoneShown);
+    }
+    let drawing: Vec<(PartId, Amps)> = behind
+        .iter()
+        .map(|consumer| (consumer.part, parked.branch(consumer.branch).abs()))
+        .filter(|(_, amps)| *amps > NOTHING)
+        .collect();
+    if drawing.is_empty() {
+        let missing: Vec<String> = behind
+            .iter()
+            .flat_map(|consumer| context.lacking_key_off(context.name(consumer.part)))
+            .cloned()
+            .collect();
+        return Some(if missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            Gap::of(missing).part(id).shown()
+        });
+    }
+    Some(tell(context, id, part, &drawing))
+}
+
+fn tell(context: &Context<'_>, id: PartId, part: &Part, drawing: &[(PartId, Amps)]) -> Verdict {
+    let sum = drawing.iter().fold(Amps(0.0), |sum, &(_, amps)| sum + amps);
+    let names: Vec<&str> = drawing
+        .iter()
+        .map(|&(part, _)| context.name(part))
+        .collect();
+    let name = &part.name.value;
+    let mut finding = Finding::new(
+        part.name.at,
+        format!(
+            "{} feeds {} through its resting contact 87a: {} with the key off, nothing in run",
+            words::called(part),
+            words::list(&names, 4),
+            words::show(sum)
+        ),
+    )
+    .label("closed exactly when the vehicle is parked")
+    .part(id)
+    .value(sum)
+    .help(format!(
+        "move the load's wire from 87a to 87 of {name}, or write `stays-live: WHY` at the load if it is meant to work while parked"
+    ))
+    .source("the network solved with the key off and in run, all switches as they are left");
+    for &(load, amps) in drawing {
+        finding = finding.part(load).also(
+            context.vehicle.part(load).name.at,
+            format!("draws {} while parked", words::show(amps)),
+        );
+    }
+    finding.shown()
+}
+
+/// Whether a contact is open with the key in run and all switches as they are left.
+fn opens_with_the_key(context: &Context<'_>, contact: BranchId) -> bool {
+    let vehicle = context.vehicle;
+    let running = State {
+        key: Key::Run,
+        engine: Engine::Idle,
+        settled: false,
+        ..State::parked(vehicle)
+    };
+    let solution = Solver::new(vehicle).solve(&running, &Memory::charged(vehicle));
+    solution.trouble.is_none() && !solution.closed[contact.index()]
+}
+
+/// Feeds on its way of which the record does not say when they are live.
+fn unsure_feeds(context: &Context<'_>, part: PartId) -> Vec<String> {
+    context
+        .walks
+        .consumers_of(part)
+        .flat_map(|consumer| &consumer.feed)
+        .filter_map(|link| match *link {
+            Link::Branch(branch) => Some(context.vehicle.part(context.vehicle.branch(branch).part)),
+            Link::Wire(_) => None,
+        })
+        .filter(|part| part.kind == Kind::Feed && part.fields.list("hot-in").is_empty())
+        .map(|feed| feed.missing("hot-in"))
+        .collect()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        "LAMP",
+    )],
+    quiet: &[
+        // Fed by the key: dead when parked.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  TAP: {kind: feed, rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: TAP, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        "TAP.hot-in",
+    )],
+};
