@@ -77,6 +77,7 @@ pub static ALL: &[&Check] = &[
     &returns::disconnect_bypassed::CHECK,
     &sources::alternator_overloaded::CHECK,
     &sources::cannot_start_cold::CHECK,
+    &sources::cutoff_set_too_low::CHECK,
     &switching::switch_overloaded::CHECK,
     &switching::contact_overloaded::CHECK,
     &switching::output_overloaded::CHECK,

@@ -1,9 +1,6 @@
 //! A wanted key-off load that draws much, with neither timer nor cutoff in its way.
 
-use std::collections::BTreeSet;
-
-use petgraph::visit::EdgeRef;
-
+use super::standing;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
@@ -13,10 +10,8 @@ use crate::model::Element;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::StaysLive;
-use crate::model::TerminalId;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
-use crate::solve::Solution;
 
 /// Above this a load that may run parked is expected to end by itself: common practice, no source.
 const ENOUGH: Amps = Amps(0.1);
@@ -87,50 +82,11 @@ fn judge_part(context: &Context<'_>, id: PartId, wanted: &StaysLive) -> Verdict 
 
 /// Whether it hangs on the battery that starts the engine, by what is closed while the vehicle stands.
 fn takes_from_starter(context: &Context<'_>, id: PartId) -> bool {
-    let vehicle = context.vehicle;
-    let Some(starter) = vehicle.starter else {
-        return false;
-    };
-    let mut open: Vec<TerminalId> = context
-        .walks
-        .sources
-        .iter()
-        .filter(|source| source.part == starter)
-        .map(|source| source.plus)
-        .collect();
-    let mut seen: BTreeSet<TerminalId> = open.iter().copied().collect();
-    let passes = |link: Link| match link {
-        Link::Wire(_) => true,
-        Link::Branch(branch) => match vehicle.branch(branch).element {
-            Element::Joint(_) | Element::Diode { .. } => true,
-            Element::Contact { .. } => stands(context).closed[branch.index()],
-            _ => false,
-        },
-    };
-    while let Some(terminal) = open.pop() {
-        for edge in vehicle.graph.edges(terminal.node()) {
-            if passes(*edge.weight()) {
-                for end in [edge.source(), edge.target()] {
-                    let end = TerminalId(end.index() as u32);
-                    if seen.insert(end) {
-                        open.push(end);
-                    }
-                }
-            }
-        }
-    }
+    let reached = standing::reached_from_starter(context);
     context
         .walks
         .consumers_of(id)
-        .any(|consumer| seen.contains(&vehicle.branch(consumer.branch).from))
-}
-
-/// The vehicle as it is left.
-fn stands<'a>(context: &Context<'a>) -> &'a Solution {
-    let situations = &context.solved.situations;
-    situations
-        .first()
-        .map_or(&context.solved.parked_out, |(_, solution)| solution)
+        .any(|consumer| reached.contains(&context.vehicle.branch(consumer.branch).from))
 }
 
 /// Whether a cutoff, a delay or a timed feed lies in every way to it, or it is one itself.

@@ -1,12 +1,20 @@
 //! What the checks on standing and starting share.
 
+use std::collections::BTreeSet;
+
+use petgraph::visit::EdgeRef;
+
 use crate::analyze::park;
 use crate::analyze::park::Bank;
 use crate::analyze::park::Parked;
 use crate::analyze::sample::Uncertain;
 use crate::check::context::Context;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::TerminalId;
 use crate::quantity::Interval;
 use crate::quantity::Seconds;
+use crate::solve::Solution;
 
 /// Every battery at the temperature that the record states for the parked vehicle.
 pub(in crate::check) fn parked(context: &Context<'_>) -> Parked {
@@ -73,4 +81,47 @@ pub(in crate::check) fn days(days: Interval<Seconds>) -> String {
     } else {
         format!("{low} to {high} days")
     }
+}
+
+/// The vehicle as it is left.
+pub(in crate::check) fn left<'a>(context: &Context<'a>) -> &'a Solution {
+    let situations = &context.solved.situations;
+    situations
+        .first()
+        .map_or(&context.solved.parked_out, |(_, solution)| solution)
+}
+
+/// Terminals that hang on the battery that starts the engine, by what is closed while the vehicle stands.
+pub(in crate::check) fn reached_from_starter(context: &Context<'_>) -> BTreeSet<TerminalId> {
+    let vehicle = context.vehicle;
+    let closed = &left(context).closed;
+    let mut open: Vec<TerminalId> = context
+        .walks
+        .sources
+        .iter()
+        .filter(|source| vehicle.starter == Some(source.part))
+        .map(|source| source.plus)
+        .collect();
+    let mut seen: BTreeSet<TerminalId> = open.iter().copied().collect();
+    let passes = |link: Link| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => match vehicle.branch(branch).element {
+            Element::Joint(_) | Element::Diode { .. } => true,
+            Element::Contact { .. } => closed[branch.index()],
+            _ => false,
+        },
+    };
+    while let Some(terminal) = open.pop() {
+        for edge in vehicle.graph.edges(terminal.node()) {
+            if passes(*edge.weight()) {
+                for end in [edge.source(), edge.target()] {
+                    let end = TerminalId(end.index() as u32);
+                    if seen.insert(end) {
+                        open.push(end);
+                    }
+                }
+            }
+        }
+    }
+    seen
 }

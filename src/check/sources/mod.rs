@@ -2,3 +2,4 @@
 
 pub(super) mod alternator_overloaded;
 pub(super) mod cannot_start_cold;
+pub(super) mod cutoff_set_too_low;

@@ -1,0 +1,189 @@
+//! A cutoff that opens only after the battery no longer starts the engine.
+
+use crate::analyze::endurance;
+use crate::check::key_off::standing;
+use crate::check::prelude::*;
+use crate::model::Basis;
+use crate::model::BranchId;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Fact;
+use crate::model::PartId;
+use crate::quantity::Fraction;
+use crate::quantity::Volts;
+use crate::read::document::Kind;
+use crate::table::battery;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "cutoff-set-too-low",
+        level: Level::Warning,
+        harm: Harm::Stranded,
+        summary: "a cutoff opens only after the battery no longer starts the engine",
+        page: include_str!("../../../docs/checks/cutoff-set-too-low.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let reached = standing::reached_from_starter(context);
+    context
+        .parts_of(&[Kind::Cutoff])
+        .filter_map(|(id, part)| {
+            let (branch, opens) = part.branches.iter().find_map(|&branch| {
+                match context.vehicle.branch(branch).element {
+                    Element::Contact {
+                        control: Control::Cutoff { opens, .. },
+                        ..
+                    } => Some((branch, opens)),
+                    _ => None,
+                }
+            })?;
+            // One ahead of a battery that starts nothing guards only that battery.
+            reached
+                .contains(&context.vehicle.branch(branch).from)
+                .then(|| judge_cutoff(context, id, branch, opens))
+        })
+        .collect()
+}
+
+fn judge_cutoff(
+    context: &Context<'_>,
+    id: PartId,
+    branch: BranchId,
+    opens: Fact<Volts>,
+) -> Verdict {
+    let vehicle = context.vehicle;
+    let part = vehicle.part(id);
+    let parked = standing::parked(context);
+    let cannot = |missing: Vec<String>| Gap::of(missing).part(id).shown();
+    let Some((bank, store)) = parked.starter().and_then(|bank| {
+        let mut stores = vehicle.batteries.iter();
+        Some((bank, stores.find(|store| store.part == bank.part)?))
+    }) else {
+        return Verdict::NoneShown;
+    };
+    let Some(known) = &bank.battery else {
+        return cannot(bank.missing.clone());
+    };
+    let time = endurance::standing(known, parked.at);
+    // What is drawn lowers the voltage at the cutoff: it opens at a higher charge than its setting says.
+    let rest = match &vehicle.branch(store.cell).element {
+        Element::Cell { rest, .. } => rest.likely,
+        _ => return Verdict::NoneShown,
+    };
+    let here = standing::left(context).at(vehicle.branch(branch).from);
+    let lost = (rest - here).max(Volts(0.0));
+    let blocks = store.nominal.likely.0 / 12.0;
+    let charge = |opens: Volts| battery::charge(known.chemistry, (opens + lost) / blocks);
+    let (low, high) = (
+        charge(opens.range.low).low.0,
+        charge(opens.range.high).high.0,
+    );
+    if high < time.floor_low {
+        return fault(context, (id, bank.part), opens, lost, high, &time);
+    }
+    if !bank.missing.is_empty() {
+        return cannot(bank.missing.clone());
+    }
+    if low >= time.floor_high {
+        return Verdict::NoneShown;
+    }
+    let mut missing = Vec::new();
+    if !matches!(opens.basis, Basis::Stated(..)) || !opens.range.is_exact() {
+        missing.push(part.missing("opens"));
+    }
+    missing.push(format!(
+        "charge of {} when it opens: {:.0} to {:.0} %, its floor is {:.0} to {:.0} %",
+        context.name(bank.part),
+        low * 100.0,
+        high * 100.0,
+        time.floor_low * 100.0,
+        time.floor_high * 100.0
+    ));
+    cannot(missing)
+}
+
+fn fault(
+    context: &Context<'_>,
+    (id, battery): (PartId, PartId),
+    opens: Fact<Volts>,
+    lost: Volts,
+    high: f64,
+    time: &endurance::Standing,
+) -> Verdict {
+    let part = context.vehicle.part(id);
+    let name = context.name(battery);
+    Finding::new(
+        part.at("opens"),
+        format!(
+            "{} opens at {}, when {name} is down to {:.0} % or less, and below {:.0} % that no longer counts as able to start",
+            words::called(part),
+            words::range(opens.range),
+            high * 100.0,
+            time.floor_low * 100.0,
+        ),
+    )
+    .label("too late for the engine")
+    .part(id)
+    .part(battery)
+    .measured(
+        Fraction(high),
+        Fraction(time.floor_low),
+        "rest voltage by charge, by chemistry (`keyoff tables`)",
+    )
+    .help("set it to the rest voltage at that charge or above, or feed the load from a battery that does not start the engine")
+    .step(
+        format!(
+            "{} + {} lost on the way to it = rest voltage at {:.0} %",
+            words::show(opens.range.high),
+            words::show(lost),
+            high * 100.0
+        ),
+        "rest voltage by charge, by chemistry",
+    )
+    .step(
+        format!("the floor is {:.0} %, set by {}", time.floor * 100.0, time.floor_by.text()),
+        "the sum of the standing time",
+    )
+    .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 11 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        "LVD",
+    )],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.5 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+"],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.5 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        "B1.cold-cranking",
+    )],
+};
