@@ -64,6 +64,7 @@ pub static ALL: &[&Check] = &[
     &protection::rating_not_made::CHECK,
     &protection::feed_overloaded::CHECK,
     &protection::fuse_in_return::CHECK,
+    &protection::breaker_resets_onto_fault::CHECK,
     &conductors::wire_overloaded::CHECK,
     &conductors::voltage_drop::CHECK,
     &conductors::insulation_too_cool::CHECK,

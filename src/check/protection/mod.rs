@@ -1,5 +1,6 @@
 //! Fuses and what they protect.
 
+pub(super) mod breaker_resets_onto_fault;
 pub(super) mod feed_overloaded;
 pub(super) mod fuse_exceeds_part;
 pub(super) mod fuse_exceeds_wire;
