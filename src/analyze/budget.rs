@@ -6,7 +6,7 @@ use super::park::Bank;
 use super::park::Parked;
 use crate::model::element::{Element, Load};
 use crate::model::{Engine, Fact, Part, PartId, Situation, Vehicle};
-use crate::quantity::{Amps, Interval, Seconds};
+use crate::quantity::{Amps, Fraction, Interval, Seconds};
 use crate::read::document::{Dimension, Kind, Quantity};
 use crate::solve::{Memory, Solution, Solver, State, alternator_output};
 use crate::table::battery;
@@ -241,7 +241,10 @@ pub fn inrush(part: &Part, running: Amps) -> Amps {
 }
 
 /// By Peukert's law above the 20-hour current, by plain division below it.
-fn hours_to_floor(bank: &Bank, parked: &Parked, deficit: f64) -> Option<f64> {
+///
+/// Hours until the battery is down to its floor; nothing where nothing is drained.
+#[must_use]
+pub fn hours_to_floor(bank: &Bank, parked: &Parked, deficit: f64) -> Option<f64> {
     let known = bank.battery.as_ref()?;
     if deficit <= 1e-9 {
         return None;
@@ -281,7 +284,9 @@ fn accepts(vehicle: &Vehicle, part: PartId) -> Option<f64> {
         })
 }
 
-fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) -> Option<Shift> {
+/// Follows the battery that starts through a situation with phases; nothing where it has none or the capacity is not stated.
+#[must_use]
+pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) -> Option<Shift> {
     let vehicle = solver.vehicle();
     let bank = parked.starter()?;
     let known = bank.battery.as_ref()?;
@@ -402,7 +407,8 @@ fn nameplate(vehicle: &Vehicle) -> Option<Amps> {
 }
 
 /// Ten minutes over the time that the battery gives this current down to 10.5 V: fraction = 10 min / RC · (I / 25 A)^k.
-fn reserve_share(vehicle: &Vehicle, bank: &Bank, current: Amps) -> Option<f64> {
+#[must_use]
+pub fn reserve_share(vehicle: &Vehicle, bank: &Bank, current: Amps) -> Option<f64> {
     let known = bank.battery.as_ref()?;
     let exponent = battery::peukert(known.chemistry).value;
     let stated = vehicle.part(bank.part).stated::<Seconds>("reserve");
@@ -415,4 +421,29 @@ fn reserve_share(vehicle: &Vehicle, bank: &Bank, current: Amps) -> Option<f64> {
     );
     let share = 10.0 / (minutes * known.health.likely) * (current.0 / 25.0).powf(exponent);
     share.is_finite().then_some(share)
+}
+
+/// The same at best and at worst, over the ranges of current, capacity and health.
+#[must_use]
+pub fn reserve_range(
+    vehicle: &Vehicle,
+    bank: &Bank,
+    current: Interval<Amps>,
+) -> Option<Interval<Fraction>> {
+    let known = bank.battery.as_ref()?;
+    let end = |pick: fn(&super::sample::Uncertain) -> f64, current: Amps| {
+        let exact = |one: &super::sample::Uncertain| super::sample::Uncertain::exact(pick(one));
+        let mut bank = bank.clone();
+        let battery = super::endurance::Battery {
+            capacity: exact(&known.capacity),
+            health: exact(&known.health),
+            ..known.clone()
+        };
+        bank.battery = Some(battery);
+        reserve_share(vehicle, &bank, current).map(Fraction)
+    };
+    Some(Interval::between(
+        end(|one| one.high, current.low)?,
+        end(|one| one.low, current.high)?,
+    ))
 }

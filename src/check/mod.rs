@@ -77,6 +77,8 @@ pub static ALL: &[&Check] = &[
     &returns::battery_sensor_bypassed::CHECK,
     &returns::disconnect_bypassed::CHECK,
     &sources::alternator_overloaded::CHECK,
+    &sources::discharges_while_running::CHECK,
+    &sources::reserve_short::CHECK,
     &sources::cannot_start_cold::CHECK,
     &sources::cutoff_set_too_low::CHECK,
     &switching::switch_overloaded::CHECK,

@@ -1,0 +1,270 @@
+//! Weighted by duty, a situation with the engine running takes more than the alternator gives: the battery runs down at work.
+
+use crate::analyze::Balance;
+use crate::analyze::budget;
+use crate::analyze::park;
+use crate::analyze::park::Parked;
+use crate::check::prelude::*;
+use crate::model::Element;
+use crate::model::Key;
+use crate::model::Setting;
+use crate::model::Situation;
+use crate::quantity::Amps;
+use crate::quantity::Fraction;
+use crate::quantity::show::digits;
+use crate::read::document::Kind;
+use crate::solve::Solution;
+use crate::solve::Solver;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "discharges-while-running",
+        level: Level::Warning,
+        harm: Harm::Stranded,
+        summary: "weighted by duty, the work takes more than the alternator gives while the engine runs",
+        page: include_str!("../../../docs/checks/discharges-while-running.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// A shift that ends this much lower than it began is one that runs the battery down.
+const LOST: f64 = 0.02;
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let parked = park::park(context.vehicle, &context.solved.key_off);
+    let situations = context.solved.situations.iter().filter(|(situation, _)| {
+        situation.at.is_some() && situation.key != Key::Start && !situation.shore
+    });
+    situations
+        .filter_map(|(situation, solution)| {
+            if situation.phases.is_empty() {
+                situation
+                    .engine
+                    .runs()
+                    .then(|| steady(context, &parked, situation, solution))
+            } else {
+                Some(shift(context, &parked, situation))
+            }
+        })
+        .collect()
+}
+
+/// What would be needed to judge at all.
+fn missing(context: &Context<'_>, situation: &Situation) -> Vec<String> {
+    let vehicle = context.vehicle;
+    let mut missing = Vec::new();
+    let mut alternators = 0;
+    for (_, part) in context.parts_of(&[Kind::Alternator]) {
+        alternators += 1;
+        let stated = part.branches.iter().any(|&id| {
+            matches!(&vehicle.branch(id).element, Element::Alternator { output, .. } if !output.is_empty())
+        });
+        if !stated {
+            missing.push(part.missing("rated"));
+        }
+    }
+    if alternators == 0 {
+        missing.push("an alternator".to_owned());
+    }
+    if vehicle.own_run.is_none() && situation.key == Key::Run {
+        missing.push("vehicle.own-load.run".to_owned());
+    }
+    missing
+}
+
+fn cannot(context: &Context<'_>, missing: Vec<String>) -> Verdict {
+    let alternators = context.parts_of(&[Kind::Alternator]).map(|(id, _)| id);
+    alternators.fold(Gap::of(missing), Gap::part).shown()
+}
+
+fn steady(
+    context: &Context<'_>,
+    parked: &Parked,
+    situation: &Situation,
+    solution: &Solution,
+) -> Verdict {
+    let balance = Balance::of(context.vehicle, situation, solution);
+    let lacking = missing(context, situation);
+    let Some(limit) = budget::limit(context.vehicle, situation.engine) else {
+        return cannot(context, lacking);
+    };
+    if balance.average > limit.high {
+        return fault(context, parked, situation, &balance, limit.high);
+    }
+    if !lacking.is_empty() {
+        return cannot(context, lacking);
+    }
+    if balance.average > limit.low {
+        let alternators = context.parts_of(&[Kind::Alternator]);
+        return cannot(
+            context,
+            alternators
+                .map(|(_, part)| part.missing("at-idle"))
+                .collect(),
+        );
+    }
+    Verdict::NoneShown
+}
+
+fn fault(
+    context: &Context<'_>,
+    parked: &Parked,
+    situation: &Situation,
+    balance: &Balance,
+    gives: Amps,
+) -> Verdict {
+    let deficit = balance.average - gives;
+    let hours = parked
+        .starter()
+        .and_then(|bank| budget::hours_to_floor(bank, parked, deficit.0));
+    let floor = hours.map_or_else(String::new, |hours| {
+        format!("; after {} h the engine no longer starts", digits(hours, 2))
+    });
+    let lasts = situation.lasts.map_or_else(String::new, |lasts| {
+        format!(" for {}", words::show(lasts.likely))
+    });
+    Finding::new(
+        situation.at.unwrap_or_default(),
+        format!(
+            "in `{}` {} are taken on average and {} are given: the battery makes up {}{lasts}{floor}",
+            situation.name,
+            words::show(balance.average),
+            words::show(gives),
+            words::show(deficit)
+        ),
+    )
+    .label("runs the battery down")
+    .parts(context.parts_of(&[Kind::Alternator]).map(|(id, _)| id))
+    .measured(balance.average, gives, "the network solved in this situation, weighted by duty; output as stated in the record")
+    .setting(Setting { situation: Some(situation.name.clone()), ..Setting::default() })
+    .help("raise the engine's speed, shorten the duty, switch something off, or fit an alternator that gives more at this speed")
+    .step(
+        format!("{} - {} = {}", words::show(balance.average), words::show(gives), words::show(deficit)),
+        "sum of currents times duty, less the most that the alternators give at this speed",
+    )
+    .shown()
+}
+
+fn shift(context: &Context<'_>, parked: &Parked, situation: &Situation) -> Verdict {
+    let mut lacking = missing(context, situation);
+    if parked.starter().is_none_or(|bank| bank.battery.is_none()) {
+        lacking.push("the capacity of the battery that starts".to_owned());
+    }
+    if !lacking.is_empty() {
+        return cannot(context, lacking);
+    }
+    let mut solver = Solver::new(context.vehicle);
+    let Some(shift) = budget::shift(&mut solver, situation, parked) else {
+        return cannot(context, vec![format!("{}.phases", situation.name)]);
+    };
+    let first = shift.charge.first().map_or(1.0, |&(_, charge)| charge);
+    let (hours, last) = shift.charge.last().copied().unwrap_or((0.0, first));
+    if last >= first - LOST {
+        return Verdict::NoneShown;
+    }
+    let reached = shift.reaches_floor.map_or_else(String::new, |hours| {
+        format!(
+            ", and after {} h the engine no longer starts",
+            digits(hours, 2)
+        )
+    });
+    let show = |charge: f64| words::show(Fraction(charge));
+    Finding::new(
+        situation.at.unwrap_or_default(),
+        format!(
+            "over `{}` the charge falls from {} to {} in {} h{reached}",
+            situation.name,
+            show(first),
+            show(last),
+            digits(hours, 2)
+        ),
+    )
+    .label("ends lower than it began")
+    .parts(parked.starter().map(|bank| bank.part))
+    .measured(Fraction(last), Fraction(first), "charge followed phase by phase, weighted by duty")
+    .setting(Setting { situation: Some(situation.name.clone()), ..Setting::default() })
+    .help("let the phases that charge last longer, raise the idle, shorten the duty, or fit an alternator that gives more")
+    .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
+  PUMP: {kind: load, type: motor, draw: 60 A, duty: 50 %}
+wires:
+  - {from: RUN, to: PUMP, size: 4 AWG, length: 2 m, insulation: 105 C}
+situations:
+  pumping: {key: run, engine: idle, for: 3 h}
+",
+            "ALT",
+        ),
+        (
+            "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, charge: 90 %, health: 90 %}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+situations:
+  waiting: {key: run, phases: [{engine: stopped, for: 1 h}, {engine: idle, for: 10 min}]}
+",
+            "B1",
+        ),
+    ],
+    quiet: &[
+        "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
+  PUMP: {kind: load, type: motor, draw: 60 A, duty: 10 %}
+wires:
+  - {from: RUN, to: PUMP, size: 4 AWG, length: 2 m, insulation: 105 C}
+situations:
+  pumping: {key: run, engine: idle, for: 3 h}
+",
+        // Work with the engine stopped is meant to come out of the battery.
+        "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+situations:
+  standing: {key: run, engine: stopped, for: 10 min}
+  driving: {key: run, engine: cruise}
+",
+    ],
+    cannot: &[
+        (
+            "
+vehicle: {name: test, system: 12 V}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+situations:
+  driving: {key: run, engine: cruise}
+",
+            "vehicle.own-load.run",
+        ),
+        (
+            "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator}
+situations:
+  driving: {key: run, engine: cruise}
+",
+            "ALT.rated",
+        ),
+    ],
+};
