@@ -305,7 +305,8 @@ situations:
         close(all_on.alternator_limit.unwrap(), 60.0);
         let hard = balance(&vehicle, "pumping hard");
         close(hard.load - hard.average, 4.0);
-        close(hard.alternator_limit.unwrap(), 120.0);
+        let hot = crate::table::alternator::cruise_share().value.0;
+        close(hard.alternator_limit.unwrap(), 120.0 * hot);
         let parked = balance(&vehicle, "parked");
         close(parked.load, 0.02);
         assert_eq!(parked.alternator_limit, Some(Amps(0.0)));

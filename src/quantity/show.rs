@@ -1,4 +1,4 @@
-//! Quantities as people read them: three significant digits, and the unit that keeps them short.
+//! Quantities as people read them: at most three significant digits, and the unit that keeps them short.
 
 use std::fmt;
 
@@ -89,7 +89,7 @@ fn length(meters: f64, units: Units) -> (f64, &'static str) {
     }
 }
 
-/// So many significant digits, never cutting a whole number; a whole number has no decimals.
+/// So many significant digits, never cutting a whole number, without the zeros that would end its decimals.
 #[must_use]
 pub fn digits(value: f64, significant: usize) -> String {
     if value == 0.0 || !value.is_finite() {
@@ -104,12 +104,11 @@ pub fn digits(value: f64, significant: usize) -> String {
         .unwrap_or(value);
     let before = rounded.abs().log10().floor() as i32 + 1;
     let decimals = usize::try_from(significant as i32 - before).unwrap_or(0);
-    let whole = (value - value.round()).abs() < 1e-9 * value.abs().max(1.0) && value.round() != 0.0;
-    if whole || decimals == 0 {
-        format!("{value:.0}")
-    } else {
-        format!("{value:.decimals$}")
+    if decimals == 0 {
+        return format!("{value:.0}");
     }
+    let shown = format!("{value:.decimals$}");
+    shown.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 impl<T: Scalar> fmt::Display for Interval<T> {
@@ -124,18 +123,18 @@ mod tests {
     use crate::quantity::{AmpHours, Amps, Celsius, Fraction, Meters, Ohms, Seconds, Volts};
 
     #[test]
-    fn figures_are_short_and_keep_three_digits() {
+    fn figures_are_short_and_keep_at_most_three_digits() {
         let metric = |text: &str, shown: String| assert_eq!(shown, text);
         metric("182 mA", show(Amps(0.1824), Units::Metric));
         metric("14 A", show(Amps(14.0), Units::Metric));
-        metric("14.0 A", show(Amps(14.02), Units::Metric));
-        metric("1.00 A", show(Amps(0.9996), Units::Metric));
+        metric("14 A", show(Amps(14.02), Units::Metric));
+        metric("1 A", show(Amps(0.9996), Units::Metric));
         metric("5 mA", show(Amps(0.005), Units::Metric));
         metric("350 uA", show(Amps(0.000_35), Units::Metric));
         metric("0 A", show(Amps(1e-9), Units::Metric));
         metric("-1.31 A", show(Amps(-1.314), Units::Metric));
         metric("12.6 V", show(Volts(12.64), Units::Metric));
-        metric("0.440 V", show(Volts(0.44), Units::Metric));
+        metric("0.44 V", show(Volts(0.44), Units::Metric));
         metric("75 Ah", show(AmpHours(75.0), Units::Metric));
         metric("5.3 mohm", show(Ohms(0.0053), Units::Metric));
         metric("85 %", show(Fraction(0.85), Units::Metric));

@@ -7,6 +7,7 @@ use crate::model::fact::Fact;
 use crate::model::situation::Engine;
 use crate::quantity::{Amps, Fraction, Rpm, Volts, Watts};
 use crate::read::document::Value;
+use crate::table::Cited;
 use crate::table::alternator;
 use crate::table::joint;
 use crate::table::vehicle;
@@ -27,22 +28,31 @@ pub(in crate::model) fn alternator(maker: &mut Maker<'_, '_>) {
 fn output(maker: &mut Maker<'_, '_>) -> Vec<(Engine, Fact<Amps>)> {
     let curve = curve(maker);
     let rated: Option<Fact<Amps>> = maker.stated("rated");
-    let idle = maker.stated("at-idle").or_else(|| {
-        let slowest = curve.first().map(|&(_, amps)| amps);
-        slowest.or_else(|| {
+    let share_of_rated = |maker: &mut Maker<'_, '_>, key, what, share: Cited<Fraction>| {
+        let rated = rated?;
+        let cited = Cited {
+            value: rated.likely * share.value.0,
+            low: rated.range.low * share.low.0,
+            high: rated.range.high * share.high.0,
+            source: share.source,
+        };
+        Some(maker.assume(key, what, cited))
+    };
+    let idle = maker
+        .stated("at-idle")
+        .or_else(|| curve.first().map(|&(_, amps)| amps))
+        .or_else(|| {
             let share = alternator::idle_share();
-            let rated = rated?;
-            let cited = crate::table::Cited {
-                value: rated.likely * share.value.0,
-                low: rated.range.low * share.low.0,
-                high: rated.range.high * share.high.0,
-                source: share.source,
-            };
-            Some(maker.assume("at-idle", "output at idle, hot", cited))
+            share_of_rated(maker, "at-idle", "output at idle, hot", share)
+        });
+    // A nameplate is made at high speed and cool; on the road under a hot bonnet it is less.
+    let cruise = curve
+        .last()
+        .map(|&(_, amps)| amps)
+        .or_else(|| {
+            let share = alternator::cruise_share();
+            share_of_rated(maker, "rated", "output at cruise, hot", share)
         })
-    });
-    let cruise = rated
-        .or_else(|| curve.last().map(|&(_, amps)| amps))
         .or(idle);
     let mut points = Vec::with_capacity(curve.len() + 2);
     points.extend(idle.map(|amps| (Engine::Idle, amps)));
@@ -159,9 +169,10 @@ mod tests {
     }
 
     #[test]
-    fn idle_and_cruise_as_stated() {
+    fn idle_as_stated_and_cruise_as_the_nameplate_gives_hot() {
         let points = output_of("{kind: alternator, rated: 180 A, at-idle: 90 A}");
-        assert_eq!(points, [(Engine::Idle, 90.0), (Engine::Cruise, 180.0)]);
+        let hot = 180.0 * alternator::cruise_share().value.0;
+        assert_eq!(points, [(Engine::Idle, 90.0), (Engine::Cruise, hot)]);
     }
 
     #[test]
