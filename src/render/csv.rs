@@ -1,5 +1,7 @@
 //! Findings as a table for a spreadsheet (RFC 4180).
 
+use std::borrow::Cow;
+
 use crate::check::Report;
 use crate::model::Vehicle;
 use crate::render::json::number;
@@ -41,7 +43,8 @@ pub fn audit(audits: &[(&Vehicle, &Report)]) -> Result<String, csv::Error> {
     table(&rows)
 }
 
-/// Rows as text; the first has the names of the columns.
+/// Rows as text; the first has the names of the columns. A cell that a spreadsheet would take for a formula gets an
+/// apostrophe before it, which makes it words there.
 ///
 /// # Errors
 /// None on memory: the writer can say no on other outputs.
@@ -50,12 +53,26 @@ pub fn table(rows: &[Vec<String>]) -> Result<String, csv::Error> {
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
     for row in rows {
-        writer.write_record(row)?;
+        writer.write_record(row.iter().map(|cell| harmless(cell).into_owned()))?;
     }
     let bytes = writer
         .into_inner()
         .map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
+}
+
+/// A cell that nothing runs. A plain number with its sign stays one.
+fn harmless(cell: &str) -> Cow<'_, str> {
+    // Some spreadsheets pass over blanks, and take the wide forms of the signs too.
+    let starts = cell.trim_start().starts_with([
+        '=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}', '|', '%',
+    ]);
+    let breaks = cell.starts_with(['\t', '\r', '\n']);
+    if (starts || breaks) && cell.parse::<f64>().is_err() {
+        Cow::Owned(format!("'{cell}"))
+    } else {
+        Cow::Borrowed(cell)
+    }
 }
 
 fn findings(vehicle: &Vehicle, report: &Report) -> Vec<Vec<String>> {
@@ -118,6 +135,29 @@ fn gaps(vehicle: &Vehicle, report: &Report) -> Vec<Vec<String>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_cell_is_a_formula() {
+        for bad in [
+            "=1+1",
+            "+A1",
+            "-A1",
+            "@SUM(A1)",
+            " =1",
+            "\t=1",
+            "\u{ff1d}1",
+            "|calc",
+            "%0",
+            "-10 C",
+        ] {
+            let text = table(&[vec![bad.to_owned()]]).unwrap();
+            let cell = text.trim_end_matches("\r\n").trim_matches('"');
+            assert_eq!(cell, format!("'{bad}"));
+        }
+        for good in ["-10.5", "+3", "B1.+", "12 V", "", "a=b"] {
+            assert_eq!(harmless(good), good);
+        }
+    }
 
     #[test]
     fn an_audit_as_a_table() {

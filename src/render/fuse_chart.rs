@@ -1,5 +1,7 @@
 //! The fuse chart: every fuse, breaker, fusible link and feed, and what it feeds; what hangs inside the lid of a fuse box.
 
+use crate::draw::flow;
+use crate::draw::net::Heat;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Vehicle;
@@ -7,6 +9,7 @@ use crate::model::walk::Walks;
 use crate::model::walk::is_protection;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::words;
@@ -15,6 +18,7 @@ use crate::render::words;
 #[must_use]
 pub fn data(vehicle: &Vehicle) -> v1::FuseChart {
     let walks = Walks::new(vehicle);
+    let heat = flow::heat(vehicle);
     v1::FuseChart {
         format: v1::FORMAT,
         document: v1::Document {
@@ -24,7 +28,7 @@ pub fn data(vehicle: &Vehicle) -> v1::FuseChart {
         fuses: vehicle
             .part_ids()
             .filter(|part| is_protection(vehicle, *part))
-            .map(|part| line(vehicle, &walks, part))
+            .map(|part| line(vehicle, &walks, &heat, part))
             .collect(),
     }
 }
@@ -36,46 +40,44 @@ pub fn text(vehicle: &Vehicle, look: Look) -> String {
     let name = page.strong(&vehicle.name);
     page.line(0, &format!("{name}: fuses and what they feed"));
     page.blank();
-    let rows = data(vehicle)
-        .fuses
-        .into_iter()
-        .map(|line| {
-            let mut feeds = line.feeds;
-            if !line.then.is_empty() {
-                feeds.push(format!("then {}", line.then.join(", ")));
-            }
-            vec![
-                line.fuse,
-                [line.rating, line.form]
-                    .into_iter()
-                    .flatten()
-                    .collect::<Vec<_>>()
-                    .join(", "),
-                line.place.unwrap_or_default(),
-                line.what.unwrap_or_default(),
-                feeds.join(", "),
-            ]
-        })
-        .collect();
-    page.table(
-        0,
-        &[
-            Column::Words("Fuse"),
-            Column::Words("Rating"),
-            Column::Words("Place"),
-            Column::Words("What it is"),
-            Column::Words("Feeds"),
-        ],
-        rows,
-    );
+    page.grid(0, grid(vehicle));
     page.into_text()
+}
+
+/// The chart as a table for people.
+#[must_use]
+pub fn grid(vehicle: &Vehicle) -> Grid<'static> {
+    let rows = data(vehicle).fuses.into_iter().map(|line| {
+        let mut feeds = line.feeds;
+        if !line.then.is_empty() {
+            feeds.push(format!("then {}", line.then.join(", ")));
+        }
+        let rating = [line.rating, line.form].into_iter().flatten();
+        vec![
+            line.fuse,
+            rating.collect::<Vec<_>>().join(", "),
+            line.place.unwrap_or_default(),
+            line.what.unwrap_or_default(),
+            line.hot,
+            feeds.join(", "),
+        ]
+    });
+    let columns = [
+        Column::Words("Fuse"),
+        Column::Words("Rating"),
+        Column::Words("Place"),
+        Column::Words("What it is"),
+        Column::Words("Hot"),
+        Column::Words("Feeds"),
+    ];
+    Grid::new(&columns, rows.collect())
 }
 
 /// The chart as rows of a spreadsheet, the names of the columns first.
 #[must_use]
 pub fn rows(vehicle: &Vehicle) -> Vec<Vec<String>> {
     let columns = [
-        "fuse", "kind", "rating", "form", "place", "what", "feeds", "then",
+        "fuse", "kind", "rating", "form", "place", "what", "hot", "feeds", "then",
     ];
     let mut rows = vec![columns.iter().map(|name| (*name).to_owned()).collect()];
     for line in data(vehicle).fuses {
@@ -86,6 +88,7 @@ pub fn rows(vehicle: &Vehicle) -> Vec<Vec<String>> {
             line.form.unwrap_or_default(),
             line.place.unwrap_or_default(),
             line.what.unwrap_or_default(),
+            line.hot,
             line.feeds.join(" "),
             line.then.join(" "),
         ]);
@@ -93,7 +96,7 @@ pub fn rows(vehicle: &Vehicle) -> Vec<Vec<String>> {
     rows
 }
 
-fn line(vehicle: &Vehicle, walks: &Walks, id: PartId) -> v1::FuseLine {
+fn line(vehicle: &Vehicle, walks: &Walks, heat: &[Heat], id: PartId) -> v1::FuseLine {
     let part = vehicle.part(id);
     let name = |part: PartId| vehicle.part(part).name.value.clone();
     let mut feeds: Vec<PartId> = Vec::new();
@@ -114,8 +117,27 @@ fn line(vehicle: &Vehicle, walks: &Walks, id: PartId) -> v1::FuseLine {
         form: part.fields.text("form").map(|form| form.value.clone()),
         place: part.place.clone(),
         what: part.what.clone(),
+        hot: hot(vehicle, heat, part).to_owned(),
         feeds: feeds.into_iter().map(name).collect(),
         then: then.into_iter().map(name).collect(),
+    }
+}
+
+/// When it has voltage, as far as that needs no switch or relay to be worked.
+fn hot(vehicle: &Vehicle, heat: &[Heat], part: &Part) -> &'static str {
+    let terminals = part
+        .terminals
+        .iter()
+        .filter(|&&at| vehicle.terminal(at).part.is_some());
+    let classes: Vec<Heat> = terminals.map(|at| heat[at.index()]).collect();
+    if classes.contains(&Heat::Always) {
+        "always"
+    } else if classes.contains(&Heat::Ignition) {
+        "with the key"
+    } else if classes.contains(&Heat::Unknown) {
+        "not stated"
+    } else {
+        "behind a switch or relay, or from elsewhere"
     }
 }
 
@@ -159,10 +181,10 @@ wires:
         let vehicle = model::build(Arc::new(document));
         assert_eq!(
             csv_of(&rows(&vehicle)),
-            "fuse,kind,rating,form,place,what,feeds,then\r\n\
-             FMAIN,fuse,60 A,bolt-down,beside the battery,,,F1 F2\r\n\
-             F1,fuse,15 A,,,,K1 LAMP,\r\n\
-             F2,breaker,,,,,PUMP,\r\n"
+            "fuse,kind,rating,form,place,what,hot,feeds,then\r\n\
+             FMAIN,fuse,60 A,bolt-down,beside the battery,,always,,F1 F2\r\n\
+             F1,fuse,15 A,,,,always,K1 LAMP,\r\n\
+             F2,breaker,,,,,always,PUMP,\r\n"
         );
     }
 

@@ -241,8 +241,12 @@ pub struct WireList {
     pub format: TableFormat,
 
     /// Prints two labels a wire instead, one for each end, as CSV
-    #[arg(long)]
+    #[arg(long, conflicts_with = "totals")]
     pub labels: bool,
+
+    /// Prints what is to be bought instead, by size, colour and insulation, as CSV
+    #[arg(long)]
+    pub totals: bool,
 
     /// Units in which lengths are shown; as they are written where left out
     #[arg(long, value_enum, value_name = "UNITS")]

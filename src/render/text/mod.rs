@@ -4,6 +4,7 @@ pub mod assumed;
 pub mod audit;
 pub mod budget;
 pub mod checks;
+pub mod grid;
 pub mod page;
 pub mod park;
 pub mod show;
@@ -12,4 +13,5 @@ pub mod standing;
 pub mod tables;
 pub mod unreadable;
 
+pub use grid::Grid;
 pub use page::Page;

@@ -8,6 +8,7 @@ use comfy_table::ContentArrangement;
 use comfy_table::Table;
 use comfy_table::presets;
 
+use super::Grid;
 use crate::check::Level;
 use crate::render::snippet::Look;
 
@@ -25,6 +26,16 @@ pub enum Column<'a> {
     Words(&'a str),
     /// Figures: to the right.
     Figures(&'a str),
+}
+
+impl Column<'_> {
+    /// Its name.
+    #[must_use]
+    pub const fn name(&self) -> &str {
+        match self {
+            Self::Words(name) | Self::Figures(name) => name,
+        }
+    }
 }
 
 impl Page {
@@ -90,33 +101,21 @@ impl Page {
 
     /// A table; nothing where it has no rows. A column without anything in it is left out.
     pub fn table(&mut self, indent: usize, columns: &[Column<'_>], rows: Vec<Vec<String>>) {
-        if rows.is_empty() {
+        self.grid(indent, Grid::new(columns, rows));
+    }
+
+    /// The same of a table that is there already.
+    pub fn grid(&mut self, indent: usize, grid: Grid<'_>) {
+        if grid.is_empty() {
             return;
         }
-        let full: Vec<bool> = (0..columns.len())
-            .map(|at| {
-                rows.iter()
-                    .any(|row| row.get(at).is_some_and(|cell| !cell.is_empty()))
-            })
-            .collect();
-        let mut kept = full.iter();
-        let columns: Vec<Column<'_>> = columns
-            .iter()
-            .copied()
-            .filter(|_| kept.next().is_some_and(|full| *full))
-            .collect();
-        let rows = rows.into_iter().map(|row| {
-            let kept = row.into_iter().zip(&full).filter(|(_, full)| **full);
-            kept.map(|(cell, _)| cell).collect::<Vec<_>>()
-        });
+        let Grid { columns, rows } = grid.filled();
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
         let room = self.look.width.saturating_sub(indent).max(40);
         table.set_width(u16::try_from(room).unwrap_or(u16::MAX));
-        table.set_header(columns.iter().map(|column| match column {
-            Column::Words(name) | Column::Figures(name) => *name,
-        }));
+        table.set_header(columns.iter().map(Column::name));
         table.add_rows(rows);
         for (number, column) in columns.iter().enumerate() {
             if let Some(shown) = table.column_mut(number) {

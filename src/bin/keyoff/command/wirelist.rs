@@ -12,7 +12,7 @@ use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
 
-/// Prints the wire list, or the labels of its ends.
+/// Prints the wire list, the labels of its ends, or what is to be bought.
 pub fn run(args: &WireList, terminal: Terminal) -> Result<End, Fault> {
     let fault = |error: &dyn std::error::Error| Fault::new(error.to_string());
     let vehicle = match record::vehicle(&args.file, args.input.max_size) {
@@ -29,6 +29,9 @@ pub fn run(args: &WireList, terminal: Terminal) -> Result<End, Fault> {
     let units = args.units.map(Into::into);
     let text = match args.format {
         _ if args.labels => csv::table(&wire_list::labels(&vehicle)).map_err(|e| fault(&e))?,
+        _ if args.totals => {
+            csv::table(&wire_list::totals_rows(&vehicle, units)).map_err(|e| fault(&e))?
+        }
         TableFormat::Csv => csv::table(&wire_list::rows(&vehicle, units)).map_err(|e| fault(&e))?,
         TableFormat::Json => {
             let data = Printed::Answer(Box::new(wire_list::data(&vehicle, units)));

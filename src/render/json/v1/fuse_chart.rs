@@ -32,6 +32,8 @@ pub struct FuseLine {
     pub place: Option<String>,
     /// What it is.
     pub what: Option<String>,
+    /// When it has voltage without a switch or relay being worked: `always`, `with the key`, `not stated`, or words for else.
+    pub hot: String,
     /// Everything that it feeds without a further fuse between: loads, controllers, and relays for their coils.
     pub feeds: Vec<String>,
     /// The next fuses behind it.

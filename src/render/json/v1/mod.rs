@@ -22,7 +22,7 @@ pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
 pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
-pub use wire_list::{WireLine, WireList};
+pub use wire_list::{WireLine, WireList, WireTotal};
 
 use serde::Serialize;
 
