@@ -64,6 +64,9 @@ impl Harm {
     }
 }
 
+/// Currents that are looked at between two knots, for the one to report.
+const PLACES: u32 = 64;
+
 /// What is above by no more than rounding is within.
 const SLACK: f64 = 1.0 + 1e-9;
 
@@ -178,24 +181,29 @@ impl Conductor {
         if !at(middle).0.is_finite() {
             return Harm::NotSure(low);
         }
-        let heat = |amps: Amps| amps.0 * amps.0 * at(amps).0;
-        let amps = if heat(low).is_finite() && heat(low) >= heat(high) {
-            low
-        } else {
-            high
+        // What the wire gets to rises with the current and falls as it opens sooner: the worst may lie anywhere between.
+        let most_by = |measure: &dyn Fn(Amps) -> f64| {
+            (0..=PLACES)
+                .map(|place| {
+                    Amps(low.0 * (high.0 / low.0).powf(f64::from(place) / f64::from(PLACES)))
+                })
+                .filter(|&amps| measure(amps).is_finite())
+                .max_by(|&a, &b| measure(a).total_cmp(&measure(b)))
+                .unwrap_or(middle)
         };
-        let opens = at(amps);
         if at(middle) <= adiabatic::adiabatic_up_to().value {
+            let amps = most_by(&|amps| amps.0 * amps.0 * at(amps).0);
             Harm::Short {
                 amps,
-                opens,
+                opens: at(amps),
                 stands: self.stands(amps),
             }
         } else {
+            let amps = most_by(&|amps| self.reaches(amps, at(amps)).0);
             Harm::Long {
                 amps,
-                opens,
-                reaches: self.reaches(amps, opens),
+                opens: at(amps),
+                reaches: self.reaches(amps, at(amps)),
             }
         }
     }

@@ -121,26 +121,30 @@ impl Spread {
     #[must_use]
     pub fn amps(&self, place: usize) -> Interval<Amps> {
         let here = &self.places[place];
-        let one = |volts: Volts, inside: Ohms, home: Ohms, way: Ohms| {
-            let driving = (volts - here.drop).max(Volts::ZERO);
-            let amps = driving / (inside + home + way).max(LEAST);
-            self.supply.limit.map_or(amps, |limit| amps.min(limit))
-        };
         let supply = &self.supply;
         Interval {
-            low: one(
-                supply.volts.low,
-                supply.inside.high,
-                supply.home.high,
-                here.ohms.high,
-            ),
-            high: one(
+            low: self.weakest_with_less(place, Ohms::ZERO),
+            high: self.one(
+                here.drop,
                 supply.volts.high,
-                supply.inside.low,
-                supply.home.low,
-                here.ohms.low,
+                supply.inside.low + supply.home.low + here.ohms.low,
             ),
         }
+    }
+
+    /// Current of a short at a place when the source is weak, with so much taken out of the way there.
+    #[must_use]
+    pub fn weakest_with_less(&self, place: usize, saved: Ohms) -> Amps {
+        let here = &self.places[place];
+        let supply = &self.supply;
+        let way = supply.inside.high + supply.home.high + here.ohms.high - saved;
+        self.one(here.drop, supply.volts.low, way)
+    }
+
+    fn one(&self, drop: Volts, volts: Volts, way: Ohms) -> Amps {
+        let driving = (volts - drop).max(Volts::ZERO);
+        let amps = driving / way.max(LEAST);
+        self.supply.limit.map_or(amps, |limit| amps.min(limit))
     }
 
     /// The protections between the source and a place, nearest to the place first.

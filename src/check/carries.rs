@@ -127,6 +127,35 @@ pub(super) fn heats(context: &Context<'_>, id: WireId) -> Result<Heats, Vec<Stri
     })
 }
 
+/// The sizes above a wire's own, of its system, thinnest first, each as this conductor would be in its place.
+pub(super) fn thicker_than(
+    context: &Context<'_>,
+    id: WireId,
+    conductor: &Conductor,
+) -> Vec<(crate::quantity::WireSize, Conductor)> {
+    let wire = context.vehicle.wire(id);
+    let Some(own) = wire.size else {
+        return Vec::new();
+    };
+    let side_by_side = f64::from(wire.parallel.max(1));
+    let share = side_by_side * context.rules.bundle(context, id).value.0;
+    let thicker = table::wire::thicker_than(own).into_iter();
+    thicker
+        .filter_map(|size| {
+            let area = table::wire::area(size)?;
+            let row = look_up(context, size, conductor.class, false)?;
+            Some((
+                size,
+                Conductor {
+                    area: SquareMm(area.low.0 * side_by_side),
+                    carries: row.value * share,
+                    ..*conductor
+                },
+            ))
+        })
+        .collect()
+}
+
 fn look_up(
     context: &Context<'_>,
     size: crate::quantity::WireSize,

@@ -11,6 +11,7 @@ pub mod rules;
 
 mod accept;
 mod carries;
+mod clearing;
 mod conductors;
 mod flow;
 mod key_off;

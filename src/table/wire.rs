@@ -212,6 +212,19 @@ pub fn sizes() -> &'static [WireSize] {
     &SIZING
 }
 
+/// The sizes of the same system (AWG, SAE, mm2) with more copper than this one, thinnest first.
+#[must_use]
+pub fn thicker_than(size: WireSize) -> Vec<WireSize> {
+    let system = std::mem::discriminant(&size);
+    let copper = |size| area(size).map_or(0.0, |area| area.value.0);
+    let own = copper(size);
+    let mut thicker: Vec<WireSize> = listed_sizes()
+        .filter(|&other| std::mem::discriminant(&other) == system && copper(other) > own)
+        .collect();
+    thicker.sort_by(|&a, &b| copper(a).total_cmp(&copper(b)));
+    thicker
+}
+
 /// As a record and all output write it: `12 AWG`, `2/0 AWG`, `12 SAE`, `3 mm2`.
 #[must_use]
 pub fn label(size: WireSize) -> String {

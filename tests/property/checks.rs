@@ -10,7 +10,7 @@ use keyoff::model::Vehicle;
 
 use crate::sound_vehicle;
 
-fn audit(text: &str) -> (Vehicle, Report) {
+pub fn audit(text: &str) -> (Vehicle, Report) {
     let document = keyoff::read::read(
         "case.yaml",
         text.as_bytes(),

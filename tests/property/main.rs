@@ -19,3 +19,4 @@ mod sound_vehicle;
 mod standing;
 #[path = "../it/two_readers.rs"]
 mod two_readers;
+mod wires;

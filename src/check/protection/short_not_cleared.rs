@@ -8,6 +8,7 @@ use crate::analyze::fault::Spread;
 use crate::analyze::protection;
 use crate::analyze::protection::Rating;
 use crate::check::carries::heats;
+use crate::check::clearing;
 use crate::check::prelude::*;
 use crate::model::PartId;
 use crate::model::Status;
@@ -177,6 +178,17 @@ impl Short<'_, '_> {
         finding.also(self.context.wire_at(self.id, "size"), "the wire")
     }
 
+    fn cure(&self, guards: &[PartId], wire: &Conductor) -> String {
+        let short = clearing::Short {
+            spread: self.spread,
+            before: self.before,
+            place: self.place,
+            id: self.id,
+            wire,
+        };
+        short.cure(self.context, guards)
+    }
+
     /// Nothing is sure to open.
     fn never(
         &self,
@@ -208,10 +220,7 @@ impl Short<'_, '_> {
             )
             .wires(behind)
             .measured(own, sure, sources(by))
-            .help(format!(
-                "protect {id} with a smaller fuse, or run it thicker or shorter, so that a short at its end draws at least {}",
-                words::show(sure)
-            ));
+            .help(self.cure(guards, wire));
         self.steps(finding, by, wire).shown()
     }
 
@@ -258,9 +267,7 @@ impl Short<'_, '_> {
         }
         let finding = self
             .finding(guards, message, "burns before it is cleared")
-            .help(format!(
-                "protect {id} with a smaller fuse, or run it thicker"
-            ));
+            .help(self.cure(guards, wire));
         let finding = if opens_at_all(value) {
             finding.measured(value, limit, source)
         } else {
