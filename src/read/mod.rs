@@ -2,6 +2,7 @@
 
 mod decode;
 pub mod document;
+pub mod edit;
 pub mod format;
 pub mod keys;
 mod library;

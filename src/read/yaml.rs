@@ -11,7 +11,7 @@ use super::syntax::syntax;
 use crate::source::{FileId, Problem, Problems, Span};
 
 /// Index of a node in its [`Tree`].
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub(super) struct Id(u32);
 
 /// What a node is.
@@ -76,6 +76,60 @@ impl<'s> Tree<'s> {
         Span::new(self.file, *start, start + words.trim_end().len() as u32)
     }
 
+    /// The node itself; of an alias, the one that it repeats.
+    pub fn resolve(&self, id: Id) -> Id {
+        match &self.nodes[id.0 as usize].0 {
+            Node::Alias(target) => self.resolve(*target),
+            _ => id,
+        }
+    }
+
+    /// Whether it repeats another node.
+    pub fn is_alias(&self, id: Id) -> bool {
+        matches!(self.nodes[id.0 as usize].0, Node::Alias(_))
+    }
+
+    /// Where it is written, up to its last character; of an alias, the alias itself.
+    pub fn written(&self, id: Id) -> Span {
+        let (node, start, end) = &self.nodes[id.0 as usize];
+        let end = match node {
+            Node::List(items) if !self.in_brackets(id) => items.last().map(|&item| self.end(item)),
+            Node::Map {
+                entries,
+                flow: false,
+            } => entries
+                .last()
+                .map(|&(key, value)| self.end(value).max(self.end(key))),
+            _ => None,
+        }
+        .unwrap_or_else(|| start + self.slice(*start, *end).trim_end().len() as u32);
+        Span::new(self.file, *start, end)
+    }
+
+    fn end(&self, id: Id) -> u32 {
+        self.written(id).end
+    }
+
+    /// Whether it is a list or map between brackets or braces.
+    pub fn in_brackets(&self, id: Id) -> bool {
+        let (node, start, _) = &self.nodes[id.0 as usize];
+        match node {
+            Node::Map { flow, .. } => *flow,
+            Node::List(_) => self.slice(*start, start + 1) == "[",
+            _ => false,
+        }
+    }
+
+    /// Repetitions: where each is written, and the node that it repeats.
+    pub fn aliases(&self) -> impl Iterator<Item = (Span, Id)> {
+        self.nodes
+            .iter()
+            .filter_map(|(node, start, end)| match node {
+                Node::Alias(target) => Some((Span::new(self.file, *start, *end), *target)),
+                _ => None,
+            })
+    }
+
     /// The text of a scalar and its place.
     pub fn scalar(&self, id: Id) -> Option<(&str, Span)> {
         match self.node(id) {
@@ -92,6 +146,11 @@ impl<'s> Tree<'s> {
             }
             _ => false,
         }
+    }
+
+    /// How many bytes the text has.
+    pub fn length(&self) -> u32 {
+        self.source.len() as u32
     }
 
     /// The text between two bytes.
