@@ -322,6 +322,15 @@ impl Walks {
         self.home[terminal.index()] != FAR
     }
 
+    /// The conductors at a terminal that lead nearer to the chassis or to the `-` of a source, and where each leads.
+    #[must_use]
+    pub fn links_home(&self, vehicle: &Vehicle, at: TerminalId) -> Vec<(Link, TerminalId)> {
+        let here = self.home[at.index()];
+        steps(vehicle, at, Direction::Downstream)
+            .filter(|(_, next)| self.home[next.index()] < here)
+            .collect()
+    }
+
     /// The shortest way from a terminal up to a source, nearest conductor first; nothing where the source cannot reach it.
     #[must_use]
     pub fn way_up(

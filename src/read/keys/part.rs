@@ -181,6 +181,7 @@ pub const PART: &[Key] = &[
     of(&[Connector], "cover", Shape::Flag, "Unplugged, its pins are covered.", "true"),
     of(&[Connector], "detach", Shape::Name, "It is unplugged together with others of this name.", "trailer"),
     of(&[Splice, Stud, Busbar, Ground], "limit", CURRENT, "The most that it may carry.", "100 A"),
+    of(&[Stud, Ground], "holds", Shape::Choice(&["nothing", "seat-belt", "seat", "brake", "steering", "suspension", "fuel"]), "What else its bolt holds, where it is no bolt of its own.", "seat-belt"),
     of(&[Splice], "tap", Shape::Choice(&["piercing"]), "A tap that bites through the insulation.", "piercing"),
     of(&[Stub], "end", Shape::Choice(&["capped", "bare", "cut"]), "How it ends.", "capped"),
 ];

@@ -1,0 +1,178 @@
+//! Points at which returns meet, and the resistance of the way home.
+
+use crate::check::context::Context;
+use crate::check::flow;
+use crate::check::flow::Flow;
+use crate::model::Element;
+use crate::model::Fact;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::TerminalId;
+use crate::model::walk::Consumer;
+use crate::quantity::Interval;
+use crate::quantity::Ohms;
+use crate::read::document::Kind;
+
+/// A ground point, stud, bus bar or splice on somebody's way home.
+pub(super) struct Point<'c> {
+    pub(super) id: PartId,
+    pub(super) part: &'c Part,
+    pub(super) terminal: TerminalId,
+    /// Consumers of the record that come home by it.
+    pub(super) users: Vec<&'c Consumer>,
+    /// The conductors by which it leads home.
+    pub(super) home: Vec<Link>,
+}
+
+/// Points at which only returns meet, those that added equipment uses, in document order.
+pub(super) fn points<'c>(context: &'c Context<'_>) -> Vec<Point<'c>> {
+    let kinds = &[Kind::Ground, Kind::Stud, Kind::Busbar, Kind::Splice];
+    context
+        .parts_of(kinds)
+        .filter_map(|(id, part)| {
+            let &terminal = part.terminals.first()?;
+            if context.walks.fed(terminal) {
+                return None;
+            }
+            let home = context.walks.links_home(context.vehicle, terminal);
+            let home: Vec<Link> = home.into_iter().map(|(link, _)| link).collect();
+            let users = users(context, &home);
+            users
+                .iter()
+                .any(|one| context.is_added(one.part))
+                .then_some(Point {
+                    id,
+                    part,
+                    terminal,
+                    users,
+                    home,
+                })
+        })
+        .collect()
+}
+
+/// Consumers of the record on whose way home any of these conductors lies.
+fn users<'c>(context: &'c Context<'_>, links: &[Link]) -> Vec<&'c Consumer> {
+    context
+        .walks
+        .consumers
+        .iter()
+        .filter(|consumer| context.vehicle.own_load != Some(consumer.part))
+        .filter(|consumer| links.iter().any(|link| consumer.back.contains(link)))
+        .collect()
+}
+
+impl Point<'_> {
+    /// The most that comes home by it, starting of the engine apart.
+    pub(super) fn flow(&self, context: &Context<'_>) -> Flow {
+        let starts = |one: &&Consumer| context.walks.is_starter(context.vehicle, one.part);
+        let starts = self.users.iter().any(starts);
+        let flows = self.home.iter().map(|&link| match (link, starts) {
+            (Link::Wire(wire), false) => flow::in_wire(context, wire),
+            (Link::Wire(wire), true) => flow::lasting_in_wire(context, wire),
+            (Link::Branch(branch), false) => flow::in_branch(context, branch),
+            (Link::Branch(branch), true) => flow::lasting_in_branch(context, branch),
+        });
+        let mut flows: Vec<Flow> = flows.collect();
+        flows.sort_by(|a, b| b.amps.0.total_cmp(&a.amps.0));
+        let sum = flows.into_iter().reduce(|mut sum, flow| {
+            sum.amps += flow.amps;
+            sum.range = sum.range + flow.range;
+            sum.missing.extend(flow.missing);
+            sum.ranged.extend(flow.ranged);
+            sum
+        });
+        let mut sum = sum.unwrap_or(Flow {
+            amps: crate::quantity::Amps::ZERO,
+            range: Interval::exact(crate::quantity::Amps::ZERO),
+            setting: crate::model::Setting::default(),
+            missing: Vec::new(),
+            ranged: Vec::new(),
+        });
+        for list in [&mut sum.missing, &mut sum.ranged] {
+            list.sort();
+            list.dedup();
+        }
+        sum
+    }
+
+    /// Parts that come home by it, each once.
+    pub(super) fn parts(&self) -> Vec<PartId> {
+        let mut parts: Vec<PartId> = self.users.iter().map(|one| one.part).collect();
+        parts.dedup();
+        parts
+    }
+
+    /// The shortest way home from it.
+    pub(super) fn way_home(&self, context: &Context<'_>) -> Vec<Link> {
+        let mut way = Vec::new();
+        let mut at = self.terminal;
+        while let Some(&(link, next)) = context.walks.links_home(context.vehicle, at).first() {
+            way.push(link);
+            at = next;
+        }
+        way
+    }
+}
+
+/// Resistance of several conductors in a row.
+#[derive(Default)]
+pub(super) struct InRow {
+    pub(super) likely: f64,
+    pub(super) low: f64,
+    pub(super) high: f64,
+    /// Facts without which it is not known.
+    pub(super) missing: Vec<String>,
+    /// Facts that are known as a range only.
+    pub(super) ranged: Vec<String>,
+}
+
+impl InRow {
+    /// Adds up conductors.
+    pub(super) fn of(context: &Context<'_>, links: impl IntoIterator<Item = Link>) -> Self {
+        let mut sum = Self::default();
+        for link in links {
+            match link {
+                Link::Wire(id) => {
+                    let wire = context.vehicle.wire(id);
+                    sum.missing.extend(wire.missing.iter().cloned());
+                    for ohms in wire.resistance.iter().chain(wire.landing.iter().flatten()) {
+                        sum.add(context, *ohms, &wire.id, |ohms| {
+                            wire.ohms_at(ohms, wire.ambient.likely)
+                        });
+                    }
+                }
+                Link::Branch(id) => {
+                    let branch = context.vehicle.branch(id);
+                    if let Element::Joint(ohms) | Element::Contact { ohms, .. } = branch.element {
+                        sum.add(context, ohms, context.name(branch.part), |ohms| ohms);
+                    }
+                }
+            }
+        }
+        sum.ranged.sort();
+        sum.ranged.dedup();
+        sum
+    }
+
+    fn add(
+        &mut self,
+        context: &Context<'_>,
+        ohms: Fact<Ohms>,
+        subject: &str,
+        warm: impl Fn(Ohms) -> Ohms,
+    ) {
+        self.likely += warm(ohms.likely).0;
+        self.low += warm(ohms.range.low).0;
+        self.high += warm(ohms.range.high).0;
+        if !ohms.range.is_exact() {
+            let assumed = ohms.basis.assumed();
+            let assumed = assumed.and_then(|id| context.vehicle.assumed.get(id.0 as usize));
+            self.ranged.push(match assumed {
+                Some(taken) => format!("{}.{}", taken.subject, taken.key),
+                None => format!("{subject}.resistance"),
+            });
+        }
+    }
+}

@@ -1,0 +1,272 @@
+//! A motor's return current lifts the return of a controller.
+
+use super::point::InRow;
+use crate::check::flow;
+use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::quantity::Volts;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "return-shared-with-controller",
+        level: Level::Warning,
+        harm: Harm::Nuisance,
+        summary: "a motor's return current lifts the return of a controller",
+        page: include_str!("../../../docs/checks/return-shared-with-controller.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// Motors that take less are no trouble.
+const MOTOR: Amps = Amps(10.0);
+/// What a controller's return may be lifted.
+const LIMIT: Volts = Volts(0.1);
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    context
+        .parts_of(&[Kind::Controller])
+        .filter_map(|(id, part)| judge_controller(context, id, part))
+        .collect()
+}
+
+/// What a motor does to the return of a controller.
+struct Lift<'c> {
+    motor: &'c Consumer,
+    amps: Amps,
+    shared: Vec<Link>,
+    volts: Interval<Volts>,
+    likely: Volts,
+}
+
+fn judge_controller(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
+    let own: Vec<Link> = context
+        .walks
+        .consumers_of(id)
+        .flat_map(|consumer| consumer.back.iter().copied())
+        .collect();
+    if own.is_empty() {
+        return None;
+    }
+    let mut missing: Vec<String> = Vec::new();
+    let mut worst: Option<Lift<'_>> = None;
+    for motor in &context.walks.consumers {
+        // What it switches itself comes home through it by design.
+        let through = part.branches.iter().any(|&branch| {
+            motor.back.contains(&Link::Branch(branch)) || motor.feed.contains(&Link::Branch(branch))
+        });
+        let shared: Vec<Link> = own
+            .iter()
+            .copied()
+            .filter(|link| motor.back.contains(link))
+            .collect();
+        if motor.part == id || through || shared.is_empty() {
+            continue;
+        }
+        match lift(context, motor, shared) {
+            Ok(None) => {}
+            Ok(Some(lift)) => match weigh(lift.volts, Interval::exact(LIMIT)) {
+                Weighed::Within => {}
+                Weighed::Above => {
+                    if worst
+                        .as_ref()
+                        .is_none_or(|worst| lift.likely > worst.likely)
+                    {
+                        worst = Some(lift);
+                    }
+                }
+                Weighed::Depends => {
+                    missing.extend(InRow::of(context, lift.shared).ranged);
+                    missing.push(flow::draw_of(context, motor));
+                }
+            },
+            Err(lacking) => missing.extend(lacking),
+        }
+    }
+    let Some(lift) = worst else {
+        return Some(if missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            Gap::of(missing).part(id).shown()
+        });
+    };
+    Some(finding(context, id, part, &lift).shown())
+}
+
+/// How far a motor lifts what it shares; nothing for what is no large motor.
+fn lift<'c>(
+    context: &Context<'_>,
+    motor: &'c Consumer,
+    shared: Vec<Link>,
+) -> Result<Option<Lift<'c>>, Vec<String>> {
+    let Some(load) = flow::load(context, motor) else {
+        return Ok(None);
+    };
+    let part = context.vehicle.part(motor.part);
+    let kind = part.fields.text("type").map(|kind| kind.value.as_str());
+    if !matches!(kind, Some("motor") | None) || part.kind != Kind::Load {
+        return Ok(None);
+    }
+    let Some(law) = load.law else {
+        return if load.modes.is_empty() {
+            Err(vec![flow::draw_of(context, motor)])
+        } else {
+            Ok(None)
+        };
+    };
+    let amps = flow::most(context, motor);
+    let (low, high) = law.spread();
+    if amps.0 * high <= MOTOR.0 {
+        return Ok(None);
+    }
+    if kind.is_none() {
+        return Err(vec![part.missing("type")]);
+    }
+    let row = InRow::of(context, shared.iter().copied());
+    if !row.missing.is_empty() {
+        return Err(row.missing);
+    }
+    Ok(Some(Lift {
+        motor,
+        amps,
+        shared,
+        volts: Interval::between(
+            Volts(amps.0 * low * row.low),
+            Volts(amps.0 * high * row.high),
+        ),
+        likely: Volts(amps.0 * row.likely),
+    }))
+}
+
+fn finding(context: &Context<'_>, id: PartId, part: &Part, lift: &Lift<'_>) -> Finding {
+    let motor = context.vehicle.part(lift.motor.part);
+    let shared: Vec<String> = lift
+        .shared
+        .iter()
+        .map(|link| match *link {
+            Link::Wire(wire) => context.vehicle.wire(wire).id.clone(),
+            Link::Branch(branch) => context.name(context.vehicle.branch(branch).part).to_owned(),
+        })
+        .collect();
+    let wires = lift.shared.iter().filter_map(|link| match *link {
+        Link::Wire(wire) => Some(wire),
+        Link::Branch(_) => None,
+    });
+    Finding::new(
+        part.name.at,
+        format!(
+            "the return of {} is lifted {} by {} ({}), which comes home by the same {}",
+            words::called(part),
+            words::show(lift.likely),
+            words::called(motor),
+            words::show(lift.amps),
+            words::list(&shared, 4)
+        ),
+    )
+    .label("its return moves with the motor")
+    .part(id)
+    .part(lift.motor.part)
+    .wires(wires)
+    .measured(lift.likely, LIMIT, "common practice, no source")
+    .help(format!(
+        "give {} a return of its own to the chassis or the battery, apart from that of {}; at starting the motor lifts it more",
+        part.name.value, motor.name.value
+    ))
+    .also(motor.name.at, "comes home by the same way")
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: [run]}}}
+  SPREAD: {kind: load, type: motor, draw: 30 A}
+  G: {kind: stud, limit: 60 A, resistance: 0.3 mohm}
+wires:
+  - {from: RUN, to: C1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
+  - {from: C1.-, to: G, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPREAD, to: G, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: G, to: chassis, size: 10 AWG, length: 2 m, insulation: gxl}
+",
+        "C1",
+    )],
+    quiet: &[
+        // The same stud, but short and thick.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: [run]}}}
+  SPREAD: {kind: load, type: motor, draw: 30 A}
+  G: {kind: stud, limit: 60 A, resistance: 0.3 mohm}
+wires:
+  - {from: RUN, to: C1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
+  - {from: C1.-, to: G, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPREAD, to: G, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: G, to: chassis, size: 4 AWG, length: 40 cm, insulation: gxl}
+",
+        // Nothing shared.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: [run]}}}
+  SPREAD: {kind: load, type: motor, draw: 30 A}
+wires:
+  - {from: RUN, to: C1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
+  - {from: C1.-, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPREAD, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
+",
+    ],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: [run]}}}
+  SPREAD: {kind: load, type: motor, draw: 30 A}
+  G: {kind: stud, limit: 60 A, resistance: 0.3 mohm}
+wires:
+  - {from: RUN, to: C1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
+  - {from: C1.-, to: G, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPREAD, to: G, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: G, to: chassis, size: 10 AWG, insulation: gxl, id: strap}
+",
+            "strap.length",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: [run]}}}
+  SPREAD: {kind: load, type: motor}
+  G: {kind: stud, limit: 60 A, resistance: 0.3 mohm}
+wires:
+  - {from: RUN, to: C1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
+  - {from: C1.-, to: G, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPREAD, to: G, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: G, to: chassis, size: 10 AWG, length: 2 m, insulation: gxl}
+",
+            "SPREAD.draw",
+        ),
+    ],
+};
