@@ -13,6 +13,7 @@ mod accept;
 mod carries;
 mod clearing;
 mod conductors;
+mod explained;
 mod flow;
 mod key_off;
 mod leftovers;

@@ -20,6 +20,15 @@ pub struct TableView {
     pub sources: Vec<String>,
 }
 
+impl TableView {
+    /// Its sources that were not read in a publication: from memory, derived, or common practice.
+    pub fn not_read(&self) -> impl Iterator<Item = &str> {
+        let says = ["(from memory)", "(derived)", "no source"];
+        let sources = self.sources.iter().map(String::as_str);
+        sources.filter(move |source| says.iter().any(|says| source.contains(says)))
+    }
+}
+
 /// A file as a view: the columns `source` and `basis` become one number.
 fn view(name: &'static str, title: &'static str, text: &str) -> TableView {
     let (columns, lines) = cells(text);

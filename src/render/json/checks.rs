@@ -16,7 +16,7 @@ pub fn checks(checks: &[&Meta]) -> v1::Checks {
                 level: level(check.level),
                 harm: harm(check.harm),
                 summary: check.summary.to_owned(),
-                page: check.page.to_owned(),
+                page: check.explained(),
             })
             .collect(),
     }

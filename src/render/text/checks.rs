@@ -39,8 +39,8 @@ pub fn list(checks: &[&Meta], look: Look) -> String {
     page.into_text()
 }
 
-/// The page of a check, as it stands in the book.
+/// The page of a check, as it stands in the book, and what its tables hold that was not read in a publication.
 #[must_use]
 pub fn page(check: &Meta) -> String {
-    format!("{}\n", check.page.trim_end())
+    check.explained()
 }
