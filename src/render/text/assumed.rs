@@ -6,8 +6,20 @@ use crate::model::Assumed;
 use crate::render::text::Page;
 use crate::render::text::show::Show;
 
-/// Values taken alike for several parts or wires are told once, with all their names.
+/// A page's section of what was assumed; nothing where nothing was.
 pub fn write<'a>(page: &mut Page, show: Show, values: impl Iterator<Item = &'a Assumed>) {
+    let sentences = sentences(show, values);
+    if sentences.is_empty() {
+        return;
+    }
+    page.heading("Assumed, because the record does not say");
+    for sentence in sentences {
+        page.item(2, 4, &sentence);
+    }
+}
+
+/// Values taken alike for several parts or wires are told once, with all their names.
+pub fn sentences<'a>(show: Show, values: impl Iterator<Item = &'a Assumed>) -> Vec<String> {
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     let mut known: BTreeMap<String, usize> = BTreeMap::new();
     for assumed in values {
@@ -18,18 +30,15 @@ pub fn write<'a>(page: &mut Page, show: Show, values: impl Iterator<Item = &'a A
         });
         alike[at].1.push(&assumed.subject);
     }
-    if alike.is_empty() {
-        return;
-    }
-    page.heading("Assumed, because the record does not say");
-    for (words, subjects) in alike {
+    let told = alike.into_iter().map(|(words, subjects)| {
         let subjects = subjects.join(", ");
         if subjects.is_empty() {
-            page.item(2, 4, &words);
+            words
         } else {
-            page.item(2, 4, &format!("{words}: {subjects}"));
+            format!("{words}: {subjects}")
         }
-    }
+    });
+    told.collect()
 }
 
 /// `contact resistance 5 mohm, 2 mohm to 10 mohm (its source)`.

@@ -10,8 +10,10 @@ use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Fraction;
+use crate::quantity::Interval;
 use crate::quantity::Seconds;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::assumed;
 use crate::render::text::page::Column;
@@ -19,9 +21,12 @@ use crate::render::text::show::Show;
 use crate::render::words;
 
 /// What is told.
-struct Told<'a> {
-    vehicle: &'a Vehicle,
-    show: Show,
+#[derive(Clone, Copy, Debug)]
+pub struct Told<'a> {
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// How quantities are shown.
+    pub show: Show,
 }
 
 /// The whole page.
@@ -69,44 +74,45 @@ impl Told<'_> {
             self.show.one(Seconds::from_hours(hours))
         })
     }
-
-    fn amps(&self, amps: Option<Amps>) -> String {
-        amps.map_or_else(String::new, |amps| self.show.one(amps))
-    }
 }
 
 fn situations(told: &Told<'_>, rows: &[Row], page: &mut Page) {
     page.heading("Load against charging");
-    let cells = rows
-        .iter()
-        .map(|row| {
+    page.grid(2, told.balance(rows));
+    page.line(2, BALANCE);
+    if let Some(peaks) = told.peaks(rows) {
+        page.line(2, &peaks);
+    }
+}
+
+/// What is said under the table of load against charging.
+pub const BALANCE: &str = "Lasting: what runs all the time. Average: weighted by duty. Peak: everything on while the part \
+                           with the largest inrush starts. Surplus: what the alternator can give less the average; the \
+                           battery gives what is below nothing. Floor in: until the battery no longer starts the engine. \
+                           Put back in: hours of cruise that make up for it.";
+
+impl Told<'_> {
+    /// Every situation against the charging system.
+    #[must_use]
+    pub fn balance(&self, rows: &[Row]) -> Grid<'static> {
+        let cells = rows.iter().map(|row| {
             let balance = &row.balance;
-            let limit = row.limit.map_or_else(String::new, |limit| {
-                let range = told.show.range(limit);
-                if range.is_empty() {
-                    told.show.one(limit.low)
-                } else {
-                    range
-                }
-            });
             vec![
                 row.situation.name.clone(),
                 row.situation.key.text().to_owned(),
                 words::engine(row.situation.engine),
-                told.show.one(balance.continuous),
-                told.show.one(balance.average),
-                told.show.one(row.peak),
-                limit,
+                self.show.one(balance.continuous),
+                self.show.one(balance.average),
+                self.show.one(row.peak),
+                row.limit
+                    .map_or_else(String::new, |limit| self.between(limit)),
                 row.surplus
-                    .map_or_else(String::new, |surplus| sign(told, surplus)),
-                told.hours(row.hours_to_floor),
-                told.hours(row.cruise_hours_to_recover),
+                    .map_or_else(String::new, |surplus| self.show.signed(surplus)),
+                self.hours(row.hours_to_floor),
+                self.hours(row.cruise_hours_to_recover),
             ]
-        })
-        .collect();
-    page.table(
-        2,
-        &[
+        });
+        let columns = [
             Column::Words("Situation"),
             Column::Words("Key"),
             Column::Words("Engine"),
@@ -117,195 +123,200 @@ fn situations(told: &Told<'_>, rows: &[Row], page: &mut Page) {
             Column::Figures("Surplus"),
             Column::Figures("Floor in"),
             Column::Figures("Put back in"),
-        ],
-        cells,
-    );
-    page.line(
-        2,
-        "Lasting: what runs all the time. Average: weighted by duty. Peak: everything on while the part with the largest \
-         inrush starts. Surplus: what the alternator can give less the average; the battery gives what is below nothing. \
-         Floor in: until the battery no longer starts the engine. Put back in: hours of cruise that make up for it.",
-    );
-    let peaks: Vec<String> = rows
-        .iter()
-        .filter_map(|row| {
-            let part = row.peak_by?;
-            Some(format!("{} ({})", told.name(part), row.situation.name))
-        })
-        .collect();
-    if !peaks.is_empty() {
-        page.line(2, &format!("The peak is made by: {}.", words::list(&peaks)));
+        ];
+        Grid::new(&columns, cells.collect())
     }
-}
 
-/// Who takes the current of a situation, and through what.
-fn takers(told: &Told<'_>, row: &Row, page: &mut Page) {
-    let balance = &row.balance;
-    if balance.load.0 <= 1e-6 {
-        return;
+    /// Which parts make the peaks, in a sentence.
+    #[must_use]
+    pub fn peaks(&self, rows: &[Row]) -> Option<String> {
+        let peaks = rows.iter().filter_map(|row| {
+            let part = row.peak_by?;
+            Some(format!("{} ({})", self.name(part), row.situation.name))
+        });
+        let peaks: Vec<String> = peaks.collect();
+        (!peaks.is_empty()).then(|| format!("The peak is made by: {}.", words::list(&peaks)))
     }
-    page.heading(&format!(
-        "{}: who takes it, and through what",
-        row.situation.name
-    ));
-    let line = |kind: &str, flow: &Flow| {
-        vec![
-            kind.to_owned(),
-            told.name(flow.part).to_owned(),
-            told.show.one(flow.current),
-            told.show.one(flow.volts),
-            told.show.one(flow.current * flow.volts),
-            told.vehicle
-                .part(flow.part)
-                .what
-                .clone()
-                .unwrap_or_default(),
-        ]
-    };
-    let mut users: Vec<&Flow> = balance
-        .users
-        .iter()
-        .filter(|user| user.current.0 > 1e-6)
-        .collect();
-    users.sort_by(|a, b| {
-        b.current
-            .0
-            .total_cmp(&a.current.0)
-            .then(a.part.cmp(&b.part))
-    });
-    let users = users.into_iter().map(|flow| line("part", flow));
-    let feeds = row.feeds.iter().map(|flow| line("feed", flow));
-    let fuses = row.fuses.iter().map(|flow| line("fuse", flow));
-    page.table(
-        2,
-        &[
+
+    /// Both ends, or the one figure that they are.
+    fn between(&self, range: Interval<Amps>) -> String {
+        let words = self.show.range(range);
+        if words.is_empty() {
+            self.show.one(range.low)
+        } else {
+            words
+        }
+    }
+
+    /// Who takes the current of a situation, and through what; empty where nobody does.
+    #[must_use]
+    pub fn takers(&self, row: &Row) -> Grid<'static> {
+        let line = |kind: &str, flow: &Flow| {
+            vec![
+                kind.to_owned(),
+                self.name(flow.part).to_owned(),
+                self.show.one(flow.current),
+                self.show.one(flow.volts),
+                self.show.one(flow.current * flow.volts),
+                self.vehicle
+                    .part(flow.part)
+                    .what
+                    .clone()
+                    .unwrap_or_default(),
+            ]
+        };
+        let mut rows = Vec::new();
+        if row.balance.load.0 > 1e-6 {
+            let users = row.balance.users.iter();
+            let mut users: Vec<&Flow> = users.filter(|user| user.current.0 > 1e-6).collect();
+            users.sort_by(|a, b| {
+                let larger_first = b.current.0.total_cmp(&a.current.0);
+                larger_first.then(a.part.cmp(&b.part))
+            });
+            rows.extend(users.into_iter().map(|flow| line("part", flow)));
+            rows.extend(row.feeds.iter().map(|flow| line("feed", flow)));
+            rows.extend(row.fuses.iter().map(|flow| line("fuse", flow)));
+        }
+        let columns = [
             Column::Words("By"),
             Column::Words("Name"),
             Column::Figures("Current"),
             Column::Figures("at"),
             Column::Figures("Power"),
             Column::Words("What it is"),
-        ],
-        users.chain(feeds).chain(fuses).collect(),
-    );
-}
-
-fn sign(told: &Told<'_>, current: Amps) -> String {
-    told.show.signed(current)
-}
-
-fn followed(told: &Told<'_>, shift: &Shift, page: &mut Page) {
-    page.heading(&format!("The shift `{}`", shift.name));
-    let start = shift.charge.first().map(|(_, charge)| *charge);
-    let mut rows = Vec::new();
-    for ((name, current), (hours, charge)) in shift.phases.iter().zip(shift.charge.iter().skip(1)) {
-        rows.push(vec![
-            name.clone(),
-            told.show.signed(*current),
-            told.show.one(Seconds::from_hours(*hours)),
-            told.show.one(Fraction(*charge)),
-        ]);
+        ];
+        Grid::new(&columns, rows)
     }
-    if let Some(start) = start {
-        page.line(
-            2,
-            &format!(
-                "It starts with {} of the charge.",
-                told.show.one(Fraction(start))
-            ),
-        );
-    }
-    page.table(
-        2,
-        &[
+
+    /// The phases of a shift.
+    #[must_use]
+    pub fn phases(&self, shift: &Shift) -> Grid<'static> {
+        let phases = shift.phases.iter().zip(shift.charge.iter().skip(1));
+        let rows = phases.map(|((name, current), (hours, charge))| {
+            vec![
+                name.clone(),
+                self.show.signed(*current),
+                self.show.one(Seconds::from_hours(*hours)),
+                self.show.one(Fraction(*charge)),
+            ]
+        });
+        let columns = [
             Column::Words("Phase"),
             Column::Figures("Into the battery"),
             Column::Figures("Ends after"),
             Column::Figures("Charge then"),
-        ],
-        rows,
-    );
-    match shift.reaches_floor {
-        Some(hours) => page.line(
-            2,
-            &format!(
-                "After {} the battery no longer starts the engine.",
-                told.show.one(Seconds::from_hours(hours))
-            ),
-        ),
-        None => page.line(2, "The battery still starts the engine at its end."),
+        ];
+        Grid::new(&columns, rows.collect())
     }
+
+    /// With which charge a shift starts, in a sentence.
+    #[must_use]
+    pub fn starts_with(&self, shift: &Shift) -> Option<String> {
+        let (_, charge) = shift.charge.first()?;
+        let charge = self.show.one(Fraction(*charge));
+        Some(format!("It starts with {charge} of the charge."))
+    }
+
+    /// How a shift ends, in a sentence.
+    #[must_use]
+    pub fn ends(&self, shift: &Shift) -> String {
+        match shift.reaches_floor {
+            Some(hours) => format!(
+                "After {} the battery no longer starts the engine.",
+                self.show.one(Seconds::from_hours(hours))
+            ),
+            None => "The battery still starts the engine at its end.".to_owned(),
+        }
+    }
+
+    /// The load analysis.
+    #[must_use]
+    pub fn analysis(&self, analysis: &Analysis) -> Grid<'static> {
+        let stated = |amps: Option<String>| amps.unwrap_or_else(|| "not stated".to_owned());
+        let mut rows = vec![
+            vec![
+                "alternator, nameplate".to_owned(),
+                stated(analysis.nameplate.map(|amps| self.show.one(amps))),
+            ],
+            vec![
+                "alternator, hot at idle".to_owned(),
+                stated(analysis.idle.map(|idle| self.between(idle))),
+            ],
+            vec![
+                "minimum continuous load".to_owned(),
+                self.show.one(analysis.minimum_continuous),
+            ],
+            vec![
+                "total continuous load".to_owned(),
+                self.show.one(analysis.total_continuous),
+            ],
+        ];
+        for (part, current, duty) in &analysis.intermittent {
+            rows.push(vec![
+                format!(
+                    "intermittent: {}, {} of the time",
+                    self.name(*part),
+                    self.show.one(Fraction(*duty))
+                ),
+                self.show.one(*current),
+            ]);
+        }
+        if let Some(share) = analysis.reserve_share {
+            rows.push(vec![
+                "ten minutes of the minimum load, of the reserve (at most 50 %)".to_owned(),
+                self.show.one(Fraction(share)),
+            ]);
+        }
+        let columns = [Column::Words("What"), Column::Figures("How much")];
+        Grid::new(&columns, rows)
+    }
+
+    /// What to switch off so that the rest is carried at idle, in a sentence.
+    #[must_use]
+    pub fn shed(&self, analysis: &Analysis) -> Option<String> {
+        let shed = analysis.shed.iter();
+        let shed: Vec<String> = shed
+            .map(|(part, current)| format!("{} ({})", self.name(*part), self.show.one(*current)))
+            .collect();
+        (!shed.is_empty()).then(|| {
+            format!(
+                "At idle not all of it is carried. Switch off in this order until it is: {}.",
+                shed.join(", ")
+            )
+        })
+    }
+}
+
+/// What is said under the load analysis.
+pub const ANALYSIS: &str = "It follows the load analysis that public emergency-vehicle standards ask for; it is an analysis, not \
+                            a certificate.";
+
+fn takers(told: &Told<'_>, row: &Row, page: &mut Page) {
+    let grid = told.takers(row);
+    if grid.is_empty() {
+        return;
+    }
+    page.heading(&format!(
+        "{}: who takes it, and through what",
+        row.situation.name
+    ));
+    page.grid(2, grid);
+}
+
+fn followed(told: &Told<'_>, shift: &Shift, page: &mut Page) {
+    page.heading(&format!("The shift `{}`", shift.name));
+    if let Some(start) = told.starts_with(shift) {
+        page.line(2, &start);
+    }
+    page.grid(2, told.phases(shift));
+    page.line(2, &told.ends(shift));
 }
 
 fn analysis(told: &Told<'_>, analysis: &Analysis, page: &mut Page) {
     page.heading("Load analysis, with everything on");
-    let mut rows = vec![
-        vec![
-            "alternator, nameplate".to_owned(),
-            told.amps(analysis.nameplate),
-        ],
-        vec![
-            "alternator, hot at idle".to_owned(),
-            analysis.idle.map_or_else(String::new, |idle| {
-                let range = told.show.range(idle);
-                if range.is_empty() {
-                    told.show.one(idle.low)
-                } else {
-                    range
-                }
-            }),
-        ],
-        vec![
-            "minimum continuous load".to_owned(),
-            told.show.one(analysis.minimum_continuous),
-        ],
-        vec![
-            "total continuous load".to_owned(),
-            told.show.one(analysis.total_continuous),
-        ],
-    ];
-    for row in &mut rows {
-        if row[1].is_empty() {
-            "not stated".clone_into(&mut row[1]);
-        }
+    page.grid(2, told.analysis(analysis));
+    if let Some(shed) = told.shed(analysis) {
+        page.line(2, &shed);
     }
-    for (part, current, duty) in &analysis.intermittent {
-        rows.push(vec![
-            format!(
-                "intermittent: {}, {} of the time",
-                told.name(*part),
-                told.show.one(Fraction(*duty))
-            ),
-            told.show.one(*current),
-        ]);
-    }
-    if let Some(share) = analysis.reserve_share {
-        rows.push(vec![
-            "ten minutes of the minimum load, of the reserve (at most 50 %)".to_owned(),
-            told.show.one(Fraction(share)),
-        ]);
-    }
-    page.table(
-        2,
-        &[Column::Words("What"), Column::Figures("How much")],
-        rows,
-    );
-    if !analysis.shed.is_empty() {
-        let shed: Vec<String> = analysis
-            .shed
-            .iter()
-            .map(|(part, current)| format!("{} ({})", told.name(*part), told.show.one(*current)))
-            .collect();
-        page.line(
-            2,
-            &format!(
-                "At idle not all of it is carried. Switch off in this order until it is: {}.",
-                shed.join(", ")
-            ),
-        );
-    }
-    page.line(
-        2,
-        "It follows the load analysis that public emergency-vehicle standards ask for; it is an analysis, not a certificate.",
-    );
+    page.line(2, ANALYSIS);
 }

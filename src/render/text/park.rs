@@ -8,6 +8,7 @@ use crate::quantity::AmpHours;
 use crate::quantity::Fraction;
 use crate::quantity::show::digits;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::assumed;
 use crate::render::text::page::Column;
@@ -49,6 +50,14 @@ pub fn park(
 
 fn will_it_start(of: Standing<'_>, days: f64, starts: &Starts, page: &mut Page) {
     page.heading("Will it start?");
+    for sentence in starts_after(of, days, starts) {
+        page.line(2, &sentence);
+    }
+}
+
+/// Whether it starts after so many days, and why, in sentences.
+#[must_use]
+pub fn starts_after(of: Standing<'_>, days: f64, starts: &Starts) -> Vec<String> {
     let at = of.show.one(starts.standing.at);
     let answer = match starts.verdict {
         Verdict::Yes => "yes",
@@ -65,57 +74,52 @@ fn will_it_start(of: Standing<'_>, days: f64, starts: &Starts, page: &mut Page) 
     } else {
         format!(" ({low} to {high})")
     };
-    let answer = page.strong(answer);
-    page.line(
-        2,
-        &format!(
-            "After {} days at {at}: {answer}. {} of the charge is left{between}, and at least {} has to be, by {}.",
-            digits(days, 3),
-            percent(starts.charge_left),
-            percent(starts.standing.floor),
-            starts.standing.floor_by.text()
-        ),
-    );
+    let mut sentences = vec![format!(
+        "After {} days at {at}: {answer}. {} of the charge is left{between}, and at least {} has to be, by {}.",
+        digits(days, 3),
+        percent(starts.charge_left),
+        percent(starts.standing.floor),
+        starts.standing.floor_by.text()
+    )];
     if starts.verdict == Verdict::Depends && !starts.standing.missing.is_empty() {
-        page.line(
-            2,
-            &format!(
-                "What the engine needs to crank is left out of it, for want of: {}.",
-                words::list(&starts.standing.missing)
-            ),
-        );
+        sentences.push(format!(
+            "What the engine needs to crank is left out of it, for want of: {}.",
+            words::list(&starts.standing.missing)
+        ));
     }
+    sentences
 }
 
+/// What is said under the table by temperature.
+pub const BOUNDS: &str = "At least and at most: no values within the ranges of the inputs give less or more. 9 of 10: of \
+                          random samples of them.";
+
 fn by_temperature(of: Standing<'_>, page: &mut Page) {
-    let Some(bank) = of.parked.starter().filter(|bank| !bank.standing.is_empty()) else {
+    let grid = temperatures(of);
+    if grid.is_empty() {
         return;
-    };
+    }
     page.heading("Days until the engine no longer starts, by temperature");
-    let rows = bank
-        .standing
-        .iter()
-        .map(|row| temperature(of, row))
-        .collect();
-    page.table(
-        2,
-        &[
-            Column::Figures("At"),
-            Column::Figures("Days"),
-            Column::Figures("At least"),
-            Column::Figures("At most"),
-            Column::Figures("9 of 10 between"),
-            Column::Figures("Usable"),
-            Column::Figures("Floor"),
-            Column::Words("Set by"),
-        ],
-        rows,
-    );
-    page.line(
-        2,
-        "At least and at most: no values within the ranges of the inputs give less or more. 9 of 10: of random samples of \
-         them.",
-    );
+    page.grid(2, grid);
+    page.line(2, BOUNDS);
+}
+
+/// Standing time by temperature; empty where it cannot be told.
+#[must_use]
+pub fn temperatures(of: Standing<'_>) -> Grid<'static> {
+    let standing = of.parked.starter().map(|bank| bank.standing.as_slice());
+    let rows = standing.unwrap_or_default().iter();
+    let columns = [
+        Column::Figures("At"),
+        Column::Figures("Days"),
+        Column::Figures("At least"),
+        Column::Figures("At most"),
+        Column::Figures("9 of 10 between"),
+        Column::Figures("Usable"),
+        Column::Figures("Floor"),
+        Column::Words("Set by"),
+    ];
+    Grid::new(&columns, rows.map(|row| temperature(of, row)).collect())
 }
 
 fn temperature(of: Standing<'_>, row: &endurance::Standing) -> Vec<String> {
@@ -147,24 +151,23 @@ fn from_key_off(of: Standing<'_>, timeline: &Timeline, page: &mut Page) {
         "From key-off on, at {}",
         of.show.one(of.parked.at)
     ));
-    let rows: Vec<Vec<String>> = timeline
-        .events
-        .iter()
-        .map(|event| {
-            vec![
-                of.show.one(event.at),
-                of.show.one(event.draw),
-                event.what.clone(),
-            ]
-        })
-        .collect();
-    page.table(
-        2,
-        &[
-            Column::Figures("After"),
-            Column::Figures("Draw"),
-            Column::Words("What happens"),
-        ],
-        rows,
-    );
+    page.grid(2, events(of, timeline));
+}
+
+/// What happens after the key went off.
+#[must_use]
+pub fn events(of: Standing<'_>, timeline: &Timeline) -> Grid<'static> {
+    let rows = timeline.events.iter().map(|event| {
+        vec![
+            of.show.one(event.at),
+            of.show.one(event.draw),
+            event.what.clone(),
+        ]
+    });
+    let columns = [
+        Column::Figures("After"),
+        Column::Figures("Draw"),
+        Column::Words("What happens"),
+    ];
+    Grid::new(&columns, rows.collect())
 }

@@ -10,6 +10,7 @@ use crate::quantity::Seconds;
 use crate::quantity::show;
 use crate::quantity::show::Units;
 use crate::quantity::show::digits;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::text::show::Show;
@@ -35,10 +36,25 @@ impl Standing<'_> {
     /// The draw and how long it lasts, in sentences.
     pub fn head(&self, page: &mut Page) {
         page.heading("Key off");
+        for (indent, words) in self.lines() {
+            page.line(indent, &words);
+        }
+    }
+
+    /// The same as sentences by themselves, each with the columns that it is set in: sums stand deeper.
+    #[must_use]
+    pub fn lines(&self) -> Vec<(usize, String)> {
+        let mut lines = Vec::new();
+        self.say(&mut lines);
+        lines
+    }
+
+    fn say(&self, lines: &mut Vec<(usize, String)>) {
         let key_off = self.key_off;
         let vehicle = self.vehicle;
         let Some(starter) = vehicle.starter else {
-            page.line(
+            add(
+                lines,
                 2,
                 "The record has no battery, so there is no standing draw to sum up.",
             );
@@ -46,12 +62,14 @@ impl Standing<'_> {
         };
         let battery = &vehicle.part(starter).name.value;
         if key_off.draw.0 <= 0.0 && key_off.range.high.0 <= 0.0 {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!("Nothing that is stated draws from {battery} as it is left."),
             );
         } else {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!(
                     "{} out of {battery} as it is left{}.",
@@ -59,35 +77,40 @@ impl Standing<'_> {
                     between(&self.show.range(key_off.range))
                 ),
             );
-            self.most(page);
+            self.most(lines);
             match key_off.simple {
                 Some(time) => {
-                    page.line(
+                    add(
+                        lines,
                         4,
                         &simple(time.hours() * key_off.draw.0, key_off.draw.0, time),
                     );
-                    page.line(
-                    2,
-                    "That is the simple sum, down to an empty battery. Cold, age and the charge that starting takes make \
+                    add(
+                        lines,
+                        2,
+                        "That is the simple sum, down to an empty battery. Cold, age and the charge that starting takes make \
                      the real time shorter.",
-                );
-                    self.lasts(page);
+                    );
+                    self.lasts(lines);
                 }
-                None => page.line(
+                None => add(
+                    lines,
                     2,
                     &format!("How long it lasts cannot be said: {battery}.capacity is not stated."),
                 ),
             }
         }
         if vehicle.own_off.is_none() {
-            page.line(
-            2,
-            "This is of the equipment in the record alone: what the vehicle itself draws (`own-load: {off: …}`) is not \
+            add(
+                lines,
+                2,
+                "This is of the equipment in the record alone: what the vehicle itself draws (`own-load: {off: …}`) is not \
              stated.",
-        );
+            );
         }
         if !key_off.missing.is_empty() {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!(
                     "Not known, so the figure is not whole: {}.",
@@ -98,7 +121,7 @@ impl Standing<'_> {
     }
 
     /// How long the engine would still start at the temperature of the record.
-    fn lasts(&self, page: &mut Page) {
+    fn lasts(&self, lines: &mut Vec<(usize, String)>) {
         let Some(bank) = self.parked.starter() else {
             return;
         };
@@ -108,27 +131,30 @@ impl Standing<'_> {
         let at = self.show.one(here.at);
         let days = here.days;
         if days.likely <= 0.0 {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!(
                     "At {at} the engine does not start even now: the charge it needs is not there."
                 ),
             );
         } else {
-            page.line(
-            2,
-            &format!(
-                "Standing at {at}, the engine still starts for {} days ({} to {}). The floor of {} charge is set by {}.",
-                digits(days.likely, 2),
-                digits(days.low, 2),
-                digits(days.high, 2),
-                self.show.one(Fraction(here.floor)),
-                here.floor_by.text()
-            ),
-        );
+            add(
+                lines,
+                2,
+                &format!(
+                    "Standing at {at}, the engine still starts for {} days ({} to {}). The floor of {} charge is set by {}.",
+                    digits(days.likely, 2),
+                    digits(days.low, 2),
+                    digits(days.high, 2),
+                    self.show.one(Fraction(here.floor)),
+                    here.floor_by.text()
+                ),
+            );
         }
         if !bank.missing.is_empty() {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!(
                     "Not stated, so cranking is left out of it: {}.",
@@ -136,7 +162,8 @@ impl Standing<'_> {
                 ),
             );
         } else if !here.moved_by.is_empty() {
-            page.line(
+            add(
+                lines,
                 2,
                 &format!("What moves this most: {}.", words::list(&here.moved_by)),
             );
@@ -144,7 +171,7 @@ impl Standing<'_> {
     }
 
     /// The parts that draw most of it.
-    fn most(&self, page: &mut Page) {
+    fn most(&self, lines: &mut Vec<(usize, String)>) {
         let parts: Vec<String> = self
             .key_off
             .by_part
@@ -164,107 +191,106 @@ impl Standing<'_> {
         } else {
             "Most of it"
         };
-        page.line(2, &format!("{words}: {}.", parts.join(", ")));
+        add(lines, 2, &format!("{words}: {}.", parts.join(", ")));
     }
 
     /// By part, by fuse, and by battery where there are several.
     pub fn tables(&self, page: &mut Page) {
-        let key_off = self.key_off;
-        let vehicle = self.vehicle;
-        let name = |part: PartId| vehicle.part(part).name.value.clone();
-        if !key_off.by_part.is_empty() {
-            page.heading("Key-off draw, by part");
-            let rows = key_off
-                .by_part
-                .iter()
-                .map(|draw| {
-                    let behind: Vec<String> =
-                        draw.protected_by.iter().map(|part| name(*part)).collect();
-                    vec![
-                        name(draw.part),
-                        self.show.one(draw.current),
-                        self.show.range(draw.range),
-                        when(draw.only_if.as_ref().and_then(words::setting)),
-                        behind.join(", "),
-                        vehicle.part(draw.part).what.clone().unwrap_or_default(),
-                    ]
-                })
-                .collect();
-            page.table(
-                2,
-                &[
-                    Column::Words("Part"),
-                    Column::Figures("Draw"),
-                    Column::Words("Between"),
-                    Column::Words("When"),
-                    Column::Words("Behind"),
-                    Column::Words("What it is"),
-                ],
-                rows,
-            );
+        for (heading, grid) in self.grids() {
+            page.heading(&heading);
+            page.grid(2, grid);
         }
-        if !key_off.by_fuse.is_empty() {
-            page.heading("Key-off draw, by fuse: what a meter loses when it is pulled");
-            let rows = key_off
-                .by_fuse
-                .iter()
-                .map(|(fuse, current)| {
-                    vec![
-                        name(*fuse),
-                        self.show.one(*current),
-                        vehicle.part(*fuse).what.clone().unwrap_or_default(),
-                    ]
-                })
-                .collect();
-            page.table(
-                2,
-                &[
-                    Column::Words("Fuse"),
-                    Column::Figures("Loses"),
-                    Column::Words("What it is"),
-                ],
-                rows,
-            );
+    }
+
+    /// The same as tables by themselves, each with its heading; none that is empty.
+    #[must_use]
+    pub fn grids(&self) -> Vec<(String, Grid<'static>)> {
+        let mut grids = vec![
+            ("Key-off draw, by part".to_owned(), self.by_part()),
+            (
+                "Key-off draw, by fuse: what a meter loses when it is pulled".to_owned(),
+                self.by_fuse(),
+            ),
+        ];
+        if self.key_off.by_battery.len() > 1 {
+            let at = self.show.one(self.parked.at);
+            let heading = format!("Key-off draw, by battery, and how long each holds out at {at}");
+            grids.push((heading, self.by_battery()));
         }
-        if key_off.by_battery.len() > 1 {
-            page.heading("Key-off draw, by battery");
-            let rows = key_off
-                .by_battery
-                .iter()
-                .map(|(battery, draw, time)| {
-                    vec![
-                        name(*battery),
-                        self.show.one(*draw),
-                        time.map_or_else(String::new, |time| {
-                            simple(time.hours() * draw.0, draw.0, time)
-                        }),
-                        self.parked
-                            .banks
-                            .iter()
-                            .find(|bank| bank.part == *battery)
-                            .and_then(|bank| bank.here.as_ref())
-                            .map_or_else(String::new, |here| {
-                                format!(
-                                    "{} days ({} to {})",
-                                    digits(here.days.likely, 2),
-                                    digits(here.days.low, 2),
-                                    digits(here.days.high, 2)
-                                )
-                            }),
-                    ]
-                })
-                .collect();
-            page.table(
-                2,
-                &[
-                    Column::Words("Battery"),
-                    Column::Figures("Draw"),
-                    Column::Words("Simple sum"),
-                    Column::Words(&format!("Holds out at {}", self.show.one(self.parked.at))),
-                ],
-                rows,
-            );
-        }
+        grids.retain(|(_, grid)| !grid.is_empty());
+        grids
+    }
+
+    fn name(&self, part: PartId) -> String {
+        self.vehicle.part(part).name.value.clone()
+    }
+
+    fn what(&self, part: PartId) -> String {
+        self.vehicle.part(part).what.clone().unwrap_or_default()
+    }
+
+    fn by_part(&self) -> Grid<'static> {
+        let rows = self.key_off.by_part.iter().map(|draw| {
+            let behind = draw.protected_by.iter().map(|part| self.name(*part));
+            vec![
+                self.name(draw.part),
+                self.show.one(draw.current),
+                self.show.range(draw.range),
+                when(draw.only_if.as_ref().and_then(words::setting)),
+                behind.collect::<Vec<_>>().join(", "),
+                self.what(draw.part),
+            ]
+        });
+        let columns = [
+            Column::Words("Part"),
+            Column::Figures("Draw"),
+            Column::Words("Between"),
+            Column::Words("When"),
+            Column::Words("Behind"),
+            Column::Words("What it is"),
+        ];
+        Grid::new(&columns, rows.collect())
+    }
+
+    fn by_fuse(&self) -> Grid<'static> {
+        let rows = self.key_off.by_fuse.iter().map(|(fuse, current)| {
+            vec![self.name(*fuse), self.show.one(*current), self.what(*fuse)]
+        });
+        let columns = [
+            Column::Words("Fuse"),
+            Column::Figures("Loses"),
+            Column::Words("What it is"),
+        ];
+        Grid::new(&columns, rows.collect())
+    }
+
+    fn by_battery(&self) -> Grid<'static> {
+        let rows = self.key_off.by_battery.iter().map(|(battery, draw, time)| {
+            let sum = time.map(|time| simple(time.hours() * draw.0, draw.0, time));
+            let bank = self.parked.banks.iter().find(|bank| bank.part == *battery);
+            let here = bank.and_then(|bank| bank.here.as_ref());
+            let days = here.map(|here| {
+                format!(
+                    "{} days ({} to {})",
+                    digits(here.days.likely, 2),
+                    digits(here.days.low, 2),
+                    digits(here.days.high, 2)
+                )
+            });
+            vec![
+                self.name(*battery),
+                self.show.one(*draw),
+                sum.unwrap_or_default(),
+                days.unwrap_or_default(),
+            ]
+        });
+        let columns = [
+            Column::Words("Battery"),
+            Column::Figures("Draw"),
+            Column::Words("Simple sum"),
+            Column::Words("Holds out"),
+        ];
+        Grid::new(&columns, rows.collect())
     }
 }
 
@@ -290,6 +316,10 @@ fn trimmed(value: f64) -> String {
     } else {
         digits
     }
+}
+
+fn add(lines: &mut Vec<(usize, String)>, indent: usize, words: &str) {
+    lines.push((indent, words.to_owned()));
 }
 
 fn between(range: &str) -> String {

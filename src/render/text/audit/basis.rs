@@ -19,6 +19,11 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
 
 fn origins(told: &Told<'_>, page: &mut Page) {
     page.heading("Where the values are from");
+    page.line(2, &counts(told));
+}
+
+/// How many values are from where, in a sentence.
+pub(in crate::render) fn counts(told: &Told<'_>) -> String {
     let counted = Counted::of(&told.vehicle.document);
     let mut counts: Vec<String> = Vec::new();
     for (origin, one, many) in [
@@ -55,7 +60,7 @@ fn origins(told: &Told<'_>, page: &mut Page) {
     if counts.is_empty() {
         counts.push("none".to_owned());
     }
-    page.line(2, &format!("{}.", counts.join(", ")));
+    format!("{}.", counts.join(", "))
 }
 
 /// Every value of the record once: the segments of a run share those of their entry.

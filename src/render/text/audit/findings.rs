@@ -3,10 +3,12 @@
 use miette::Severity;
 
 use super::Told;
+use crate::check::Finding;
 use crate::check::Level;
 use crate::check::Reported;
 use crate::render::snippet::Snippet;
 use crate::render::text::Page;
+use crate::render::text::show::Show;
 use crate::render::words;
 
 pub(super) fn write(told: &Told<'_>, page: &mut Page) {
@@ -49,38 +51,43 @@ fn one(told: &Told<'_>, page: &mut Page, reported: &Reported) {
 fn help(told: &Told<'_>, reported: &Reported) -> String {
     let finding = &reported.finding;
     let mut lines = vec![words::sentence(&finding.help)];
+    lines.extend(held_against(told.show, finding));
+    lines.extend(shows(finding));
+    if told.why {
+        lines.extend(steps(finding).map(|step| format!("why: {step}")));
+    }
+    lines.join("\n")
+}
+
+/// What was found, what it may be and who says so, in a sentence.
+pub(in crate::render) fn held_against(show: Show, finding: &Finding) -> Option<String> {
     let mut facts = Vec::new();
     if let Some(value) = finding.value {
-        facts.push(format!(
-            "found {}",
-            told.show.measure(value.amount, value.unit)
-        ));
+        facts.push(format!("found {}", show.measure(value.amount, value.unit)));
     }
     if let Some(limit) = finding.limit {
-        facts.push(format!(
-            "limit {}",
-            told.show.measure(limit.amount, limit.unit)
-        ));
+        facts.push(format!("limit {}", show.measure(limit.amount, limit.unit)));
     }
     if !finding.source.is_empty() {
         facts.push(format!("source: {}", finding.source));
     }
-    if !facts.is_empty() {
-        lines.push(words::sentence(&capital(&facts.join("; "))));
-    }
-    if let Some(setting) = words::setting(&finding.setting) {
-        lines.push(format!("Shows {setting}."));
-    }
-    if told.why {
-        for cause in &finding.why {
-            lines.push(if cause.source.is_empty() {
-                format!("why: {}", cause.step)
-            } else {
-                format!("why: {} ({})", cause.step, cause.source)
-            });
+    (!facts.is_empty()).then(|| words::sentence(&capital(&facts.join("; "))))
+}
+
+/// In which setting it shows, in a sentence.
+pub(in crate::render) fn shows(finding: &Finding) -> Option<String> {
+    words::setting(&finding.setting).map(|setting| format!("Shows {setting}."))
+}
+
+/// The arithmetic, step by step, each with its source.
+pub(in crate::render) fn steps(finding: &Finding) -> impl Iterator<Item = String> {
+    finding.why.iter().map(|cause| {
+        if cause.source.is_empty() {
+            cause.step.clone()
+        } else {
+            format!("{} ({})", cause.step, cause.source)
         }
-    }
-    lines.join("\n")
+    })
 }
 
 /// With a capital first letter.

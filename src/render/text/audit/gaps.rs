@@ -10,13 +10,13 @@ use crate::render::text::Page;
 use crate::render::words;
 
 /// A fact that is not stated, and the judgements that wait for it.
-pub(super) struct Fact<'a> {
-    pub(super) name: &'a str,
-    pub(super) settles: Vec<(&'static Meta, &'a Gap)>,
+pub(in crate::render) struct Fact<'a> {
+    pub(in crate::render) name: &'a str,
+    pub(in crate::render) settles: Vec<(&'static Meta, &'a Gap)>,
 }
 
 /// By missing fact, the one that settles most first.
-pub(super) fn by_fact(report: &Report) -> Vec<Fact<'_>> {
+pub(in crate::render) fn by_fact(report: &Report) -> Vec<Fact<'_>> {
     let mut facts: BTreeMap<&str, Vec<(&'static Meta, &Gap)>> = BTreeMap::new();
     for (check, gap) in &report.gaps {
         for name in &gap.missing {
@@ -45,7 +45,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
 }
 
 /// `voltage-drop of WORK and BEACON`.
-fn by_check(told: &Told<'_>, fact: &Fact<'_>) -> Vec<String> {
+pub(in crate::render) fn by_check(told: &Told<'_>, fact: &Fact<'_>) -> Vec<String> {
     let mut checks: Vec<(&str, Vec<String>)> = Vec::new();
     for (check, gap) in &fact.settles {
         let subjects = words::subjects(told.vehicle, &gap.parts, &gap.wires);

@@ -1,10 +1,10 @@
 //! The audit in words: what was found first, then each finding with its words, then what it rests on.
 
-mod basis;
-mod findings;
-mod gaps;
+pub(in crate::render) mod basis;
+pub(in crate::render) mod findings;
+pub(in crate::render) mod gaps;
 mod situations;
-mod summary;
+pub(in crate::render) mod summary;
 
 use crate::analyze::Balance;
 use crate::analyze::Solved;
@@ -33,18 +33,40 @@ pub struct Options {
 }
 
 /// What all sections read from.
-struct Told<'a> {
-    vehicle: &'a Vehicle,
-    solved: &'a Solved,
-    report: &'a Report,
-    parked: Parked,
-    balances: Vec<(&'a Situation, &'a Solution, Balance)>,
-    show: Show,
+pub(in crate::render) struct Told<'a> {
+    pub(in crate::render) vehicle: &'a Vehicle,
+    pub(in crate::render) solved: &'a Solved,
+    pub(in crate::render) report: &'a Report,
+    pub(in crate::render) parked: Parked,
+    pub(in crate::render) balances: Vec<(&'a Situation, &'a Solution, Balance)>,
+    pub(in crate::render) show: Show,
     why: bool,
 }
 
-impl Told<'_> {
-    fn standing(&self) -> Standing<'_> {
+impl<'a> Told<'a> {
+    /// With the sums that all sections share.
+    pub(in crate::render) fn new(
+        vehicle: &'a Vehicle,
+        solved: &'a Solved,
+        report: &'a Report,
+        parked: Parked,
+        options: Options,
+    ) -> Self {
+        let situations = solved.situations.iter();
+        let balances =
+            situations.map(|(of, solution)| (of, solution, Balance::of(vehicle, of, solution)));
+        Self {
+            vehicle,
+            solved,
+            report,
+            parked,
+            balances: balances.collect(),
+            show: Show(options.units),
+            why: options.why,
+        }
+    }
+
+    pub(in crate::render) fn standing(&self) -> Standing<'_> {
         Standing {
             vehicle: self.vehicle,
             key_off: &self.solved.key_off,
@@ -57,20 +79,8 @@ impl Told<'_> {
 /// The whole audit.
 #[must_use]
 pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Options) -> String {
-    let balances = solved
-        .situations
-        .iter()
-        .map(|(of, solution)| (of, solution, Balance::of(vehicle, of, solution)))
-        .collect();
-    let told = Told {
-        vehicle,
-        solved,
-        report,
-        parked: park(vehicle, &solved.key_off),
-        balances,
-        show: Show(options.units),
-        why: options.why,
-    };
+    let parked = park(vehicle, &solved.key_off);
+    let told = Told::new(vehicle, solved, report, parked, options);
     let mut page = Page::new(options.look);
     summary::write(&told, &mut page);
     findings::write(&told, &mut page);

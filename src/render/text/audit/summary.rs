@@ -16,6 +16,15 @@ const MOST_OF_A_HARM: usize = 8;
 /// So many missing facts are named at the top.
 const MOST_FACTS: usize = 3;
 
+/// What can come of it, the worst first.
+pub(in crate::render) const HARMS: [Harm; 5] = [
+    Harm::Fire,
+    Harm::Stranded,
+    Harm::Damage,
+    Harm::Nuisance,
+    Harm::Record,
+];
+
 pub(super) fn write(told: &Told<'_>, page: &mut Page) {
     let vehicle = told.vehicle;
     let sources = &vehicle.document.sources;
@@ -36,29 +45,14 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
 
 fn found(told: &Told<'_>, page: &mut Page) {
     page.heading("Found");
-    let count = words::Count::of(told.report);
-    let mut counts = vec![
-        words::plural(count.errors, "error", "errors"),
-        words::plural(count.warnings, "warning", "warnings"),
-        words::plural(count.notes, "note", "notes"),
-    ];
-    if count.accepted > 0 {
-        counts.push(format!("{} accepted by the record", count.accepted));
-    }
-    page.line(2, &format!("{}.", counts.join(", ")));
+    page.line(2, &counts(told));
     let open = |harm: Harm| {
         told.report
             .findings
             .iter()
             .filter(move |one| one.accepted.is_none() && one.check.harm == harm)
     };
-    for harm in [
-        Harm::Fire,
-        Harm::Stranded,
-        Harm::Damage,
-        Harm::Nuisance,
-        Harm::Record,
-    ] {
+    for harm in HARMS {
         let count = open(harm).count();
         if count == 0 {
             continue;
@@ -74,6 +68,20 @@ fn found(told: &Told<'_>, page: &mut Page) {
             );
         }
     }
+}
+
+/// How much of what was found, in a sentence.
+pub(in crate::render) fn counts(told: &Told<'_>) -> String {
+    let count = words::Count::of(told.report);
+    let mut counts = vec![
+        words::plural(count.errors, "error", "errors"),
+        words::plural(count.warnings, "warning", "warnings"),
+        words::plural(count.notes, "note", "notes"),
+    ];
+    if count.accepted > 0 {
+        counts.push(format!("{} accepted by the record", count.accepted));
+    }
+    format!("{}.", counts.join(", "))
 }
 
 fn one(told: &Told<'_>, page: &mut Page, reported: &Reported) {
@@ -92,15 +100,19 @@ fn one(told: &Told<'_>, page: &mut Page, reported: &Reported) {
 }
 
 fn not_judged(told: &Told<'_>, page: &mut Page) {
+    for sentence in judged(told) {
+        page.line(2, &sentence);
+    }
+}
+
+/// How much was judged, how much was not, and what would settle most of that, in sentences.
+pub(in crate::render) fn judged(told: &Told<'_>) -> Vec<String> {
     let report = told.report;
-    page.line(
-        2,
-        &format!(
-            "{} made; {} could not be, because a fact is not stated.",
-            words::plural(report.checked, "judgement was", "judgements were"),
-            report.gaps.len(),
-        ),
-    );
+    let mut sentences = vec![format!(
+        "{} made; {} could not be, because a fact is not stated.",
+        words::plural(report.checked, "judgement was", "judgements were"),
+        report.gaps.len(),
+    )];
     let facts = super::gaps::by_fact(report);
     if !facts.is_empty() {
         let first: Vec<String> = facts
@@ -108,26 +120,34 @@ fn not_judged(told: &Told<'_>, page: &mut Page) {
             .take(MOST_FACTS)
             .map(|fact| format!("{} ({})", fact.name, fact.settles.len()))
             .collect();
-        page.line(
-            2,
-            &format!("What would settle most of them: {}.", words::list(&first)),
-        );
+        sentences.push(format!(
+            "What would settle most of them: {}.",
+            words::list(&first)
+        ));
     }
+    sentences
 }
 
 fn key_on(told: &Told<'_>, page: &mut Page) {
     page.heading("Key on");
-    let mut any = false;
-    for (situation, solution, balance) in &told.balances {
-        if situation.key == Key::Off {
-            continue;
-        }
-        any = true;
-        page.item(2, 4, &on(told, situation, solution, balance));
+    for sentence in with_key_on(told) {
+        page.item(2, 4, &sentence);
     }
-    if !any {
-        page.line(2, "No situation with the key on.");
+}
+
+/// Load, alternator and battery of each situation with the key on, a sentence each.
+pub(in crate::render) fn with_key_on(told: &Told<'_>) -> Vec<String> {
+    let on_key = |(situation, ..): &&(&Situation, _, _)| situation.key != Key::Off;
+    let mut sentences: Vec<String> = told
+        .balances
+        .iter()
+        .filter(on_key)
+        .map(|(situation, solution, balance)| on(told, situation, solution, balance))
+        .collect();
+    if sentences.is_empty() {
+        sentences.push("No situation with the key on.".to_owned());
     }
+    sentences
 }
 
 fn on(told: &Told<'_>, situation: &Situation, solution: &Solution, balance: &Balance) -> String {
