@@ -14,7 +14,7 @@ pub mod timeline;
 mod left;
 mod origin;
 
-pub use crate::solve::explored::{Explored, Extreme, Seen};
+pub use crate::solve::explored::{Adrift, Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 

@@ -1,6 +1,6 @@
 //! What was seen over all explored settings.
 
-use crate::model::{PartId, Setting};
+use crate::model::{BranchId, PartId, Setting, TerminalId};
 use crate::quantity::{Amps, Volts};
 
 /// The most and least of everything over all settings that were looked at.
@@ -23,6 +23,9 @@ pub struct Explored {
     pub terminals: Vec<Seen>,
     /// By terminal: highest voltage.
     pub highest: Vec<Extreme<Volts>>,
+    /// Consumers that were seen to draw, or to hold a relay, while one of their terminals was joined by no conductor to any
+    /// source or to the chassis: their current runs through other consumers.
+    pub adrift: Vec<Adrift>,
     /// Loops of parts that find no rest, each once with the smallest setting that shows it.
     pub chatter: Vec<(Vec<PartId>, Setting)>,
 }
@@ -34,6 +37,17 @@ pub struct Extreme<T> {
     pub value: T,
     /// The setting.
     pub setting: Setting,
+}
+
+/// A consumer whose current runs through other consumers.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Adrift {
+    /// Its branch.
+    pub branch: BranchId,
+    /// The terminal that no conductor joins to a source or the chassis.
+    pub at: TerminalId,
+    /// The largest current, positive from the branch's `from` to its `to`.
+    pub seen: Extreme<Amps>,
 }
 
 /// Where a terminal was seen live.

@@ -9,3 +9,5 @@ pub(super) mod return_on_safety_fastener;
 pub(super) mod return_overloaded;
 pub(super) mod return_shared_with_controller;
 pub(super) mod return_through_joint;
+pub(super) mod sneak_path;
+pub(super) mod starter_returns_through_accessory;

@@ -7,6 +7,7 @@
 
 mod combine;
 mod groups;
+mod rails;
 mod record;
 
 use std::collections::BTreeSet;

@@ -3,10 +3,11 @@
 use std::collections::BTreeSet;
 
 use super::combine::{also, tell_switch};
+use super::rails::Rails;
 use super::{MANY, NONE, Pass, amps};
-use crate::model::{Element, Key, PartId, Setting, TerminalId, Vehicle};
+use crate::model::{BranchId, Element, Key, PartId, Setting, TerminalId, Vehicle};
 use crate::quantity::{Amps, Volts};
-use crate::solve::explored::{Explored, Extreme, Seen};
+use crate::solve::explored::{Adrift, Explored, Extreme, Seen};
 use crate::solve::network::Network;
 use crate::solve::{LIVE, Solution};
 
@@ -49,6 +50,9 @@ pub(super) struct Records {
     ever: Vec<Best>,
     key_off: Vec<Best>,
     parked: Vec<bool>,
+    rails: Rails,
+    /// By branch of a consumer: the most that it drew with its `from`, and with its `to`, joined to nothing.
+    adrift: Vec<[Best; 2]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
     chatter: Vec<(Vec<PartId>, u32, Spot)>,
 }
@@ -84,6 +88,8 @@ impl Records {
             ever: vec![Best::default(); terminals],
             key_off: vec![Best::default(); terminals],
             parked: vec![false; terminals],
+            rails: Rails::new(vehicle),
+            adrift: vec![<[Best; 2]>::default(); vehicle.branches.len()],
             chatter: Vec::new(),
         }
     }
@@ -162,6 +168,24 @@ impl Records {
                 Some(known) => self.chatter[known] = (circle.clone(), cost, spot(&groups)),
                 None => self.chatter.push((circle.clone(), cost, spot(&groups))),
             }
+        }
+        let wires = vehicle.wires.len();
+        for &(branch, terminal) in self.rails.adrift(solution) {
+            let group = pass.groups.of_element[wires + branch as usize];
+            let single = [group];
+            let groups: &[u32] = match (group, place) {
+                (NONE, _) => &[],
+                (MANY, Place::Combination(_)) if as_left => &[],
+                (MANY, Place::Combination(_)) => continue,
+                (MANY, Place::Most { .. }) => &all_changed,
+                _ => &single,
+            };
+            let Some((cost, _)) = weigh(groups) else {
+                continue;
+            };
+            let value = solution.branch_amps[branch as usize].0;
+            let end = usize::from(vehicle.branches[branch as usize].from.0 != terminal);
+            self.adrift[branch as usize][end].see(value, cost, || spot(groups));
         }
         for element in 0..self.elements.len() {
             let value = amps(vehicle, solution, element);
@@ -244,7 +268,21 @@ impl Records {
             .iter()
             .map(|(circle, _, spot)| (circle.clone(), self.tell(vehicle, spot)))
             .collect();
+        let ends = vehicle.branches.iter().zip(&self.adrift).enumerate();
+        let adrift = ends
+            .flat_map(|(at, (branch, seen))| {
+                [(branch.from, &seen[0]), (branch.to, &seen[1])]
+                    .map(|(end, best)| (BranchId(at as u32), end, best))
+            })
+            .filter(|(_, _, best)| best.spot.is_some())
+            .map(|(branch, at, best)| Adrift {
+                branch,
+                at,
+                seen: of_amps(best),
+            })
+            .collect();
         Explored {
+            adrift,
             chatter,
             settings,
             of: of.max(settings),

@@ -1,0 +1,314 @@
+//! The starter's current comes home through a piece of equipment, because the engine's own strap is poor or missing.
+
+use super::point::InRow;
+use crate::check::carries::carries;
+use crate::check::flow;
+use crate::check::prelude::*;
+use crate::model::Engine;
+use crate::model::Key;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::WireId;
+use crate::model::walk::Consumer;
+use crate::quantity::Amps;
+use crate::solve::Memory;
+use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "starter-returns-through-accessory",
+        level: Level::Error,
+        harm: Harm::Fire,
+        summary: "the starter's current comes home through equipment or its thin return",
+        page: include_str!("../../../docs/checks/starter-returns-through-accessory.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// From this share of the starter's current on, a way is a main one.
+const SHARE: f64 = 0.1;
+/// A cable made for cranking carries, for seconds, this much of what it carries for long.
+const FOR_SECONDS: f64 = 2.5;
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let starters: Vec<&Consumer> = context
+        .walks
+        .consumers
+        .iter()
+        .filter(|one| context.walks.is_starter(context.vehicle, one.part))
+        .filter(|one| !one.sources.is_empty())
+        .collect();
+    if starters.is_empty() {
+        return Vec::new();
+    }
+    let mut solver = Solver::new(context.vehicle);
+    starters
+        .iter()
+        .map(|starter| judge_starter(context, &mut solver, starter))
+        .collect()
+}
+
+fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consumer) -> Verdict {
+    let gap = |missing: Vec<String>| Gap::of(missing).part(starter.part).shown();
+    if flow::load(context, starter).is_some_and(|load| load.law.is_none()) {
+        return gap(vec![flow::draw_of(context, starter)]);
+    }
+    let Some((solution, cranks)) = crank(context, solver, starter) else {
+        return Verdict::NoneShown;
+    };
+    let passed = passed(context, &solution, starter.part, cranks);
+    if let Some(&(part, amps)) = passed.first() {
+        let own = context.vehicle.part(part);
+        return tell(
+            context,
+            starter,
+            (amps, cranks),
+            &format!("the return of {}", words::called(own)),
+        )
+        .part(part)
+        .also(own.name.at, "the starter's current passes here")
+        .shown();
+    }
+    let mut missing = InRow::of(context, starter.back.iter().copied()).missing;
+    for (id, wire) in context.wires() {
+        let link = Link::Wire(id);
+        if context.walks.fed(wire.from) || context.walks.fed(wire.to) {
+            continue;
+        }
+        let own = context.walks.through_wire(id);
+        let own = own
+            .filter(|one| one.part != starter.part && one.back.contains(&link))
+            .fold(Amps::ZERO, |sum, one| {
+                sum + solution.branch(one.branch).abs()
+            });
+        let amps = solution.wire(id).abs() - own;
+        if amps.0 < SHARE * cranks.0 {
+            continue;
+        }
+        let on_its_way = starter.back.contains(&link);
+        match carries(context, id) {
+            Ok(carries) => {
+                let most = carries.amps.high * if on_its_way { FOR_SECONDS } else { 1.0 };
+                if amps > most {
+                    return wire_told(context, starter, id, (amps, cranks), carries.amps.high)
+                        .shown();
+                }
+            }
+            Err(lacking) => missing.extend(lacking),
+        }
+    }
+    if missing.is_empty() {
+        Verdict::NoneShown
+    } else {
+        gap(missing)
+    }
+}
+
+/// The state in which the starter turns, and what it takes; nothing where no position of the switches makes it turn.
+fn crank(
+    context: &Context<'_>,
+    solver: &mut Solver<'_>,
+    starter: &Consumer,
+) -> Option<(Solution, Amps)> {
+    let vehicle = context.vehicle;
+    let mut best: Option<(Solution, Amps)> = None;
+    for on in [false, true] {
+        let mut state = State::parked(vehicle);
+        state.key = Key::Start;
+        state.engine = Engine::Stopped;
+        state.settled = false;
+        for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
+            if on && !unit.disconnect {
+                *position = unit.on;
+            }
+        }
+        let solution = solver.solve(&state, &Memory::charged(vehicle));
+        let amps = solution.branch(starter.branch).abs();
+        let larger = best.as_ref().is_none_or(|(_, known)| amps > *known);
+        if solution.trouble.is_none() && amps.0 > 1.0 && larger {
+            best = Some((solution, amps));
+        }
+    }
+    best
+}
+
+/// Equipment through whose return terminal a main share of the starter's current passes, the largest share first.
+fn passed(
+    context: &Context<'_>,
+    solution: &Solution,
+    starter: PartId,
+    cranks: Amps,
+) -> Vec<(PartId, Amps)> {
+    let uses = |part: &Part| {
+        use crate::read::document::Kind;
+        matches!(
+            part.kind,
+            Kind::Load | Kind::Controller | Kind::Converter | Kind::Charger | Kind::Relay
+        )
+    };
+    let mut found: Vec<(PartId, Amps)> = Vec::new();
+    for (id, part) in context
+        .parts()
+        .filter(|&(id, part)| id != starter && uses(part))
+    {
+        for &terminal in &part.terminals {
+            let landing = context.landing(terminal);
+            if landing.len() < 2 || context.walks.fed(terminal) {
+                continue;
+            }
+            let into = |wire: WireId| {
+                let amps = solution.wire(wire).0;
+                if context.vehicle.wire(wire).to == terminal {
+                    amps
+                } else {
+                    -amps
+                }
+            };
+            let all: f64 = landing.iter().map(|&wire| into(wire).abs()).sum();
+            let own: f64 = landing.iter().map(|&wire| into(wire)).sum();
+            let through = (all - own.abs()) / 2.0;
+            if through >= SHARE * cranks.0 {
+                found.push((id, Amps(through)));
+            }
+        }
+    }
+    found.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
+    found
+}
+
+fn wire_told(
+    context: &Context<'_>,
+    starter: &Consumer,
+    wire: WireId,
+    amps: (Amps, Amps),
+    carries: Amps,
+) -> Finding {
+    let own = context.vehicle.wire(wire);
+    let through = format!("{}, which carries {}", own.id, words::show(carries));
+    tell(context, starter, amps, &through)
+        .wire(wire)
+        .also(context.wire_at(wire, "size"), "a way home of the starter")
+}
+
+fn tell(
+    context: &Context<'_>,
+    starter: &Consumer,
+    (amps, cranks): (Amps, Amps),
+    through: &str,
+) -> Finding {
+    let part = context.vehicle.part(starter.part);
+    Finding::new(
+        part.name.at,
+        format!(
+            "while cranking {} of the {} of {} come home through {through}",
+            words::show(amps),
+            words::show(cranks),
+            words::called(part)
+        ),
+    )
+    .label("comes home another way")
+    .part(starter.part)
+    .measured(
+        amps,
+        Amps(SHARE * cranks.0),
+        "common practice, no source: a way that takes more than a tenth is a main way",
+    )
+    .setting(Setting {
+        key: Some(Key::Start),
+        ..Setting::default()
+    })
+    .help("make the engine's own strap to the battery or the chassis good, of the size of the positive cable, and return the equipment at one point only")
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // A rusty strap: the radio's case on the engine and its return on the chassis are the better way.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  HEATER: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: ENGINE, to: chassis, size: 2/0 AWG, insulation: sgx, resistance: 20 mohm, id: strap}
+  - {from: RUN, to: HEATER, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: HEATER.-, to: ENGINE, size: 10 AWG, length: 50 cm, insulation: gxl}
+  - {from: HEATER.-, to: chassis, size: 10 AWG, length: 50 cm, insulation: gxl}
+",
+            "HEATER",
+        ),
+        // No strap at all: a thin return of something else is the only way.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  GLOW: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: RUN, to: GLOW, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: GLOW, to: ENGINE, size: 14 AWG, length: 50 cm, insulation: gxl}
+  - {from: ENGINE, to: chassis, size: 12 AWG, length: 50 cm, insulation: gxl, id: thin}
+",
+            "thin",
+        ),
+    ],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  HEATER: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: ENGINE, to: chassis, size: 2/0 AWG, insulation: sgx, length: 40 cm, id: strap}
+  - {from: RUN, to: HEATER, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: HEATER.-, to: ENGINE, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: HEATER.-, to: chassis, size: 10 AWG, length: 1 m, insulation: gxl}
+"],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, duty: 1 %}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: STARTER, to: chassis, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+",
+            "STARTER.draw",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: STARTER, to: chassis, size: 2/0 AWG, insulation: sgx, id: strap}
+",
+            "strap.length",
+        ),
+    ],
+};
