@@ -8,6 +8,7 @@ pub mod keys;
 mod library;
 mod meant;
 mod names;
+mod nature;
 mod part;
 mod refer;
 mod rules;
@@ -22,6 +23,7 @@ mod words;
 mod yaml;
 
 pub use names::{Names, Way};
+pub use nature::{Nature, nature};
 
 use self::decode::{Decoder, Out};
 use self::document::{Document, Fields};

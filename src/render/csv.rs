@@ -30,21 +30,25 @@ const COLUMNS: &[&str] = &[
     "missing",
 ];
 
-/// The findings of all records, then what could not be judged: that has no level, and its `missing` is filled in.
+/// The names of the columns of [`audit`].
 ///
 /// # Errors
-/// None on memory: the writer can say no on other outputs.
-pub fn audit(audits: &[(&Vehicle, &Report)]) -> Result<String, csv::Error> {
-    let mut rows = vec![COLUMNS.iter().map(|name| (*name).to_owned()).collect()];
-    for (vehicle, report) in audits {
-        rows.extend(findings(vehicle, report));
-        rows.extend(gaps(vehicle, report));
-    }
+/// As [`table`].
+pub fn head() -> Result<String, csv::Error> {
+    table(&[COLUMNS.iter().map(|name| (*name).to_owned()).collect()])
+}
+
+/// The findings of one record, then what could not be judged: that has no level, and its `missing` is filled in.
+///
+/// # Errors
+/// As [`table`].
+pub fn audit(vehicle: &Vehicle, report: &Report) -> Result<String, csv::Error> {
+    let mut rows = findings(vehicle, report);
+    rows.extend(gaps(vehicle, report));
     table(&rows)
 }
 
-/// Rows as text; the first has the names of the columns. A cell that a spreadsheet would take for a formula gets an
-/// apostrophe before it, which makes it words there.
+/// Rows as text. A cell that a spreadsheet would take for a formula gets an apostrophe before it, which makes it words there.
 ///
 /// # Errors
 /// None on memory: the writer can say no on other outputs.
@@ -162,7 +166,7 @@ mod tests {
     #[test]
     fn an_audit_as_a_table() {
         let (vehicle, _, report) = crate::render::fixture::audit();
-        let text = audit(&[(&vehicle, &report)]).unwrap();
+        let text = head().unwrap() + &audit(&vehicle, &report).unwrap();
         let widths: Vec<usize> = csv::Reader::from_reader(text.as_bytes())
             .records()
             .map(|row| row.unwrap().len())

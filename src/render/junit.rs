@@ -29,42 +29,43 @@ enum Result {
     Broken { message: String, text: String },
 }
 
-/// What `checks` say about all records; findings from `fail_on` up are failures, none where it is left out.
+/// What stands before the suites.
+pub const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"keyoff\">\n";
+/// What stands after them.
+pub const FOOT: &str = "</testsuites>\n";
+
+/// What `checks` say about one record; findings from `fail_on` up are failures, none where it is left out.
 #[must_use]
-pub fn junit(checks: &[&Meta], outcomes: &[Outcome<'_>], fail_on: Option<Level>) -> String {
-    let mut out =
-        String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"keyoff\">\n");
-    for outcome in outcomes {
-        match *outcome {
-            Outcome::Audited(vehicle, report) => suite(
-                &mut out,
-                words::path(&vehicle.document.sources),
-                &cases(checks, vehicle, report, fail_on),
-            ),
-            Outcome::Unreadable(sources, problems) => suite(
-                &mut out,
-                words::path(sources),
-                &problems
-                    .iter()
-                    .take(MOST)
-                    .map(|problem| broken(sources, problem))
-                    .collect::<Vec<_>>(),
-            ),
-            Outcome::Unavailable(name, message) => suite(
-                &mut out,
-                name,
-                &[Case {
-                    class: "read".to_owned(),
-                    name: name.to_owned(),
-                    result: Result::Broken {
-                        message: message.to_owned(),
-                        text: message.to_owned(),
-                    },
-                }],
-            ),
-        }
+pub fn junit(checks: &[&Meta], outcome: Outcome<'_>, fail_on: Option<Level>) -> String {
+    let mut out = String::new();
+    match outcome {
+        Outcome::Audited(vehicle, report) => suite(
+            &mut out,
+            words::path(&vehicle.document.sources),
+            &cases(checks, vehicle, report, fail_on),
+        ),
+        Outcome::Unreadable(sources, problems) => suite(
+            &mut out,
+            words::path(sources),
+            &problems
+                .iter()
+                .take(MOST)
+                .map(|problem| broken(sources, problem))
+                .collect::<Vec<_>>(),
+        ),
+        Outcome::Unavailable(name, message) => suite(
+            &mut out,
+            name,
+            &[Case {
+                class: "read".to_owned(),
+                name: name.to_owned(),
+                result: Result::Broken {
+                    message: message.to_owned(),
+                    text: message.to_owned(),
+                },
+            }],
+        ),
     }
-    out.push_str("</testsuites>\n");
     out
 }
 
@@ -221,7 +222,7 @@ mod tests {
     fn what_cannot_be_had_is_an_error() {
         let text = junit(
             &[],
-            &[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")],
+            Outcome::Unavailable("x.yaml", "there is no file `x.yaml`"),
             None,
         );
         assert!(
@@ -233,10 +234,11 @@ mod tests {
     #[test]
     fn an_audit_as_junit() {
         let (vehicle, _, report) = crate::render::fixture::audit();
-        insta::assert_snapshot!(junit(
+        let suite = junit(
             &crate::render::fixture::METAS.each_ref(),
-            &[Outcome::Audited(&vehicle, &report)],
-            Some(Level::Warning)
-        ));
+            Outcome::Audited(&vehicle, &report),
+            Some(Level::Warning),
+        );
+        insta::assert_snapshot!(format!("{HEAD}{suite}{FOOT}"));
     }
 }

@@ -5,6 +5,7 @@ pub mod csv;
 pub mod diagnostic;
 #[cfg(test)]
 mod fixture;
+pub mod fleet;
 pub mod fuse_chart;
 pub mod json;
 pub mod junit;

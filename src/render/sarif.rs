@@ -20,6 +20,10 @@ use crate::source::Sources;
 use crate::source::Span;
 use crate::source::Text;
 
+/// Where the standard's own schema is published.
+const SCHEMA: &str =
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
+
 /// What became of one record.
 #[derive(Clone, Copy, Debug)]
 pub enum Outcome<'a> {
@@ -31,55 +35,120 @@ pub enum Outcome<'a> {
     Unavailable(&'a str, &'a str),
 }
 
-/// One log of one run of `checks` over all records.
-#[must_use]
-pub fn sarif(checks: &[&Meta], outcomes: &[Outcome<'_>]) -> Value {
+/// So many faults of files that could not be read are told in one log; the rest is counted.
+const MOST_TOLD: usize = 10_000;
+
+/// What one record gives to the log, as text.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Part {
+    results: Vec<String>,
+    notifications: Vec<String>,
+}
+
+/// What `checks` say about one record.
+///
+/// # Errors
+/// None on memory: the library that writes JSON can say no to other things.
+pub fn part(checks: &[&Meta], outcome: Outcome<'_>) -> Result<Part, serde_json::Error> {
     let mut results = Vec::new();
     let mut notifications = Vec::new();
-    for outcome in outcomes {
-        match *outcome {
-            Outcome::Audited(vehicle, report) => {
-                results.extend(
-                    report
-                        .findings
-                        .iter()
-                        .map(|one| result(checks, vehicle, one)),
-                );
-                results.extend(
-                    report
-                        .gaps
-                        .iter()
-                        .map(|(meta, gap)| open(checks, vehicle, meta, gap)),
-                );
-            }
-            Outcome::Unreadable(sources, problems) => {
-                let problems = problems.iter().take(MOST);
-                notifications.extend(problems.map(|problem| notification(sources, problem)));
-            }
-            Outcome::Unavailable(name, message) => notifications.push(json!({
-                "level": "error",
-                "message": {"text": message},
-                "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(name)}}}],
-            })),
+    match outcome {
+        Outcome::Audited(vehicle, report) => {
+            results.extend(
+                report
+                    .findings
+                    .iter()
+                    .map(|one| result(checks, vehicle, one)),
+            );
+            results.extend(
+                report
+                    .gaps
+                    .iter()
+                    .map(|(meta, gap)| open(checks, vehicle, meta, gap)),
+            );
         }
+        Outcome::Unreadable(sources, problems) => {
+            let problems = problems.iter().take(MOST);
+            notifications.extend(problems.map(|problem| notification(sources, problem)));
+        }
+        Outcome::Unavailable(name, message) => notifications.push(json!({
+            "level": "error",
+            "message": {"text": message},
+            "locations": [{"physicalLocation": {"artifactLocation": {"uri": uri(name)}}}],
+        })),
     }
-    json!({
-        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
-        "version": "2.1.0",
-        "runs": [{
-            "tool": {"driver": {
-                "name": "keyoff",
-                "semanticVersion": env!("CARGO_PKG_VERSION"),
-                "rules": checks.iter().map(|check| rule(check)).collect::<Vec<_>>(),
-            }},
-            "columnKind": "unicodeCodePoints",
-            "invocations": [{
-                "executionSuccessful": notifications.is_empty(),
-                "toolExecutionNotifications": notifications,
-            }],
-            "results": results,
-        }],
+    let texts = |values: Vec<Value>| -> Result<Vec<String>, serde_json::Error> {
+        values.iter().map(serde_json::to_string).collect()
+    };
+    Ok(Part {
+        results: texts(results)?,
+        notifications: texts(notifications)?,
     })
+}
+
+/// One log of one run over all records, a result a line, written as it grows.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Log {
+    any: bool,
+    notifications: Vec<String>,
+    /// Faults beyond [`MOST_TOLD`].
+    more: usize,
+}
+
+impl Log {
+    /// What stands before the results.
+    ///
+    /// # Errors
+    /// As [`part`].
+    pub fn head(checks: &[&Meta]) -> Result<String, serde_json::Error> {
+        let tool = json!({"driver": {
+            "name": "keyoff",
+            "semanticVersion": env!("CARGO_PKG_VERSION"),
+            "rules": checks.iter().map(|check| rule(check)).collect::<Vec<_>>(),
+        }});
+        Ok(format!(
+            "{{\"$schema\": \"{SCHEMA}\", \"version\": \"2.1.0\", \"runs\": [{{\n\"tool\": {},\n\
+             \"columnKind\": \"unicodeCodePoints\",\n\"results\": [",
+            serde_json::to_string(&tool)?
+        ))
+    }
+
+    /// What one more record adds to it.
+    pub fn add(&mut self, part: Part) -> String {
+        let mut out = String::new();
+        for result in part.results {
+            out.push_str(if self.any { ",\n" } else { "\n" });
+            out.push_str(&result);
+            self.any = true;
+        }
+        for notification in part.notifications {
+            if self.notifications.len() < MOST_TOLD {
+                self.notifications.push(notification);
+            } else {
+                self.more += 1;
+            }
+        }
+        out
+    }
+
+    /// What stands after the results.
+    ///
+    /// # Errors
+    /// As [`part`].
+    pub fn foot(mut self) -> Result<String, serde_json::Error> {
+        let whole = self.notifications.is_empty();
+        if self.more > 0 {
+            let rest = json!({
+                "level": "error",
+                "message": {"text": format!("{} more faults are not listed.", self.more)},
+            });
+            self.notifications.push(serde_json::to_string(&rest)?);
+        }
+        Ok(format!(
+            "\n],\n\"invocations\": [{{\"executionSuccessful\": {whole}, \"toolExecutionNotifications\": [{}]}}]\n}}]}}\n",
+            self.notifications.join(",\n")
+        ))
+    }
 }
 
 fn rule(meta: &Meta) -> Value {
@@ -258,12 +327,20 @@ mod tests {
         assert_eq!(uri("my trucks\\ä:1.yaml"), "my%20trucks/%C3%A4%3A1.yaml");
     }
 
+    fn log_of(checks: &[&Meta], outcomes: &[Outcome<'_>]) -> Value {
+        let mut log = Log::default();
+        let mut text = Log::head(checks).unwrap();
+        for outcome in outcomes {
+            text += &log.add(part(checks, *outcome).unwrap());
+        }
+        text += &log.foot().unwrap();
+        serde_json::from_str(&text).unwrap_or_else(|error| panic!("{error}: {text}"))
+    }
+
     #[test]
     fn what_cannot_be_had_is_a_failed_run() {
-        let log = sarif(
-            &[],
-            &[Outcome::Unavailable("x.yaml", "there is no file `x.yaml`")],
-        );
+        let unavailable = Outcome::Unavailable("x.yaml", "there is no file `x.yaml`");
+        let log = log_of(&[], &[unavailable]);
         let invocation = &log["runs"][0]["invocations"][0];
         assert_eq!(invocation["executionSuccessful"], false);
         assert_eq!(
@@ -273,12 +350,31 @@ mod tests {
     }
 
     #[test]
+    fn a_log_of_very_many_faults_does_not_grow_for_ever() {
+        let unavailable = Outcome::Unavailable("x.yaml", "there is no file `x.yaml`");
+        let log = log_of(&[], &vec![unavailable; MOST_TOLD + 3]);
+        let told = &log["runs"][0]["invocations"][0]["toolExecutionNotifications"];
+        assert_eq!(told.as_array().unwrap().len(), MOST_TOLD + 1);
+        assert_eq!(
+            told[MOST_TOLD]["message"]["text"],
+            "3 more faults are not listed."
+        );
+    }
+
+    #[test]
     fn an_audit_as_sarif() {
         let (vehicle, _, report) = crate::render::fixture::audit();
+        let outcome = Outcome::Audited(&vehicle, &report);
+        let log = log_of(
+            &crate::render::fixture::METAS.each_ref(),
+            &[outcome, outcome],
+        );
+        let results = log["runs"][0]["results"].as_array().unwrap().len();
+        assert_eq!(results, 2 * (report.findings.len() + report.gaps.len()));
         insta::assert_snapshot!(
-            super::super::json::pretty(&sarif(
+            super::super::json::pretty(&log_of(
                 &crate::render::fixture::METAS.each_ref(),
-                &[Outcome::Audited(&vehicle, &report)]
+                &[outcome]
             ))
             .unwrap()
         );

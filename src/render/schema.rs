@@ -34,6 +34,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/explain.schema.json"),
     },
     Schema {
+        name: "fleet",
+        about: "a line of what `audit --summary FILE.jsonl` writes",
+        text: include_str!("../../schemas/fleet.schema.json"),
+    },
+    Schema {
         name: "fuses",
         about: "what `fuses --format json` prints",
         text: include_str!("../../schemas/fuses.schema.json"),
@@ -102,6 +107,10 @@ mod tests {
             ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
             ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
             ("size", schema::<v1::Printed<v1::Size>>("keyoff size")),
+            (
+                "fleet",
+                schema::<v1::FleetRow>("keyoff audit --summary FILE.jsonl, one line"),
+            ),
             ("tables", schema::<v1::Tables>("keyoff tables")),
             ("explain", schema::<v1::Checks>("keyoff explain")),
             (

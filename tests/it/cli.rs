@@ -60,7 +60,7 @@ fn a_file_that_cannot_be_had_is_told_on_standard_error() {
         missing.err.contains("there is no file `no-such.yaml`"),
         "{missing:?}"
     );
-    let folder = run(["audit", "examples"]);
+    let folder = run(["park", "examples"]);
     assert_eq!(folder.code, Some(2));
     assert!(folder.err.contains("is a folder"), "{folder:?}");
     let large = run(["audit", SOUND, "--max-size", "100"]);

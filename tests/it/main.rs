@@ -11,6 +11,7 @@ mod book;
 mod cli;
 mod corpus;
 mod errors;
+mod fleet;
 mod house;
 mod output;
 mod reading;

@@ -270,3 +270,78 @@ fn told(command: &str, record: &str) {
     let name = record.rsplit('/').next().unwrap().trim_end_matches(".yaml");
     insta::assert_snapshot!(format!("{command}-{name}"), ran.out);
 }
+
+/// The log of every record there is, sound, faulty or unreadable, against the schema that the standard publishes.
+#[test]
+fn sarif_is_as_the_standard_says() {
+    let schema = include_str!("../data/sarif/sarif-schema-2.1.0.json");
+    let mut schema: Value = serde_json::from_str(schema).unwrap();
+    // As published, the pattern of a key that we do not write is no regular expression: it has a bracket too many.
+    let language = schema.pointer_mut("/definitions/run/properties/language");
+    language.unwrap().as_object_mut().unwrap().remove("pattern");
+    let validator = jsonschema::options()
+        .should_validate_formats(true)
+        .build(&schema)
+        .unwrap();
+    let mut args = vec!["audit", "--format", "sarif"];
+    args.extend(["examples", "tests/data/faulty", "tests/data/hostile"]);
+    args.extend(["tests/data/errors", "no-such file.yaml"]);
+    let ran = run(args);
+    assert_eq!(ran.code, Some(2));
+    let log = valid(&validator, "the log", &ran.out);
+    let run_of = &log["runs"][0];
+    let results = run_of["results"].as_array().unwrap();
+    let with = |kind: &str| results.iter().filter(|one| one["kind"] == kind).count();
+    assert!(results.len() > 100 && with("open") > 10);
+    assert!(results.iter().any(|one| one["suppressions"].is_array()));
+    let told = &run_of["invocations"][0]["toolExecutionNotifications"];
+    assert!(told.as_array().unwrap().len() > 50);
+    // The schema can say no.
+    let mut wrong = log.clone();
+    wrong["runs"][0]["results"][0]["level"] = "bad".into();
+    assert!(!validator.is_valid(&wrong));
+}
+
+/// An XML parser of others reads it, and its counts count what is listed.
+#[test]
+fn junit_is_xml_whose_counts_are_right() {
+    let mut args = vec!["audit", "--format", "junit", "--fail-on", "warning"];
+    args.extend(["examples", "tests/data/faulty", "tests/data/hostile"]);
+    args.extend(["tests/data/errors", "no-such <file>.yaml"]);
+    let ran = run(args);
+    assert_eq!(ran.code, Some(2));
+    let document = roxmltree::Document::parse(&ran.out).unwrap_or_else(|error| panic!("{error}"));
+    let mut suites = 0;
+    let mut seen = [0; 3];
+    for suite in document
+        .root_element()
+        .children()
+        .filter(roxmltree::Node::is_element)
+    {
+        suites += 1;
+        let listed = |name: &str| {
+            suite
+                .descendants()
+                .filter(|node| node.has_tag_name(name))
+                .count()
+        };
+        for (at, (count, element)) in [
+            ("failures", "failure"),
+            ("errors", "error"),
+            ("skipped", "skipped"),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            let said: usize = suite.attribute(count).unwrap().parse().unwrap();
+            assert_eq!(said, listed(element), "{suite:?}");
+            seen[at] += said;
+        }
+        let tests: usize = suite.attribute("tests").unwrap().parse().unwrap();
+        assert_eq!(tests, listed("testcase"), "{suite:?}");
+    }
+    assert!(
+        suites > 50 && seen.iter().all(|count| *count > 10),
+        "{suites} {seen:?}"
+    );
+}

@@ -17,6 +17,7 @@ Examples:
   keyoff new truck.yaml                   start a record
   keyoff audit truck.yaml                 what is wrong, what is not known, key off and key on
   keyoff audit truck.yaml --why           the same, with the arithmetic behind each finding
+  keyoff audit trucks/                    a whole fleet, a line each; --summary fleet.html writes a page to sort
   keyoff explain fuse-exceeds-wire        what a check looks for, and its source
   keyoff diagram truck.yaml -o truck.svg  the wiring diagram
 
@@ -72,11 +73,11 @@ pub enum Command {
 /// `keyoff audit`
 #[derive(Args, Debug)]
 pub struct Audit {
-    /// Records; `-` reads standard input
+    /// Records, folders of records, patterns like `trucks/*.yaml`; `-` reads standard input
     #[arg(required = true, value_name = "FILE")]
     pub files: Vec<PathBuf>,
 
-    /// What to print; of several records, JSON is one line each
+    /// What to print; of several records, words are a line each and JSON is the whole audit of each on a line
     #[arg(long, value_enum, default_value_t, value_name = "FORM")]
     pub format: AuditFormat,
 
@@ -87,6 +88,22 @@ pub struct Audit {
     /// Shows the arithmetic behind each finding
     #[arg(long)]
     pub why: bool,
+
+    /// Of several records, prints all that is said about each instead of one line
+    #[arg(long)]
+    pub full: bool,
+
+    /// Also writes a summary, one row a vehicle; its ending says the form: .csv, .jsonl or .html. May be given again
+    #[arg(long, value_name = "FILE")]
+    pub summary: Vec<PathBuf>,
+
+    /// Writes over a summary that is there
+    #[arg(long)]
+    pub force: bool,
+
+    /// How many records are audited at a time; as many as there are processor cores where left out
+    #[arg(long, value_name = "N")]
+    pub jobs: Option<std::num::NonZeroUsize>,
 
     /// Units in which lengths and temperatures are shown
     #[arg(long, value_enum, default_value_t, value_name = "UNITS")]

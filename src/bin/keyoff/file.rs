@@ -2,6 +2,8 @@
 
 use std::fs;
 use std::fs::File;
+use std::fs::OpenOptions;
+use std::io::BufWriter;
 use std::io::ErrorKind;
 use std::io::Read;
 use std::io::Write;
@@ -30,8 +32,11 @@ pub fn read(path: &Path, most: u64) -> Result<Vec<u8>, Fault> {
     };
     let about = fs::metadata(path).map_err(wrong)?;
     if about.is_dir() {
-        return Err(Fault::new(format!("`{name}` is a folder, not a record"))
-            .help(format!("name a file in it: keyoff audit {name}/truck.yaml")));
+        return Err(
+            Fault::new(format!("`{name}` is a folder, not a record")).help(format!(
+                "name a file in it: {name}/truck.yaml; only `keyoff audit` takes folders"
+            )),
+        );
     }
     take(File::open(path).map_err(wrong)?, &format!("`{name}`"), most)
 }
@@ -64,40 +69,103 @@ pub fn library(record: &Path, name: &str, most: u64) -> Result<Vec<u8>, String> 
 
 /// Writes a file whole or not at all, and over an existing one only where that is wanted.
 pub fn write(path: &Path, bytes: &[u8], force: bool) -> Result<(), Fault> {
-    let name = path.display().to_string();
-    let wrong = |error: std::io::Error| Fault::new(format!("`{name}` cannot be written: {error}"));
-    let taken = || {
-        Fault::new(format!("`{name}` is there already"))
-            .help("choose another name, or write over it with --force")
-    };
-    // What a link points at is written, not the link.
-    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    if let Ok(about) = fs::metadata(&target) {
-        if about.is_dir() {
-            return Err(Fault::new(format!("`{name}` is a folder"))
-                .help("name the file to be written in it"));
+    let mut file = Growing::create(path, force)?;
+    file.write(bytes)?;
+    file.finish().map(|_| ())
+}
+
+/// A file that grows beside its place and takes it when it is whole; where it never gets so far, it goes away.
+#[derive(Debug)]
+pub struct Growing {
+    /// As it was named.
+    path: PathBuf,
+    /// Where it goes: what a link points at is written, not the link.
+    target: PathBuf,
+    /// Where it grows; nothing where it is written straight to a device.
+    beside: Option<PathBuf>,
+    force: bool,
+    out: BufWriter<File>,
+}
+
+impl Growing {
+    /// Starts a file.
+    pub fn create(path: &Path, force: bool) -> Result<Self, Fault> {
+        let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+        let mut beside = Some(beside(&target));
+        if let Ok(about) = fs::metadata(&target) {
+            if about.is_dir() {
+                return Err(Fault::new(format!("`{}` is a folder", path.display()))
+                    .help("name the file to be written in it"));
+            }
+            if !about.is_file() {
+                // A device or a pipe: there is nothing to keep whole.
+                beside = None;
+            } else if !force {
+                return Err(taken(path));
+            }
         }
-        if !about.is_file() {
-            // A device or a pipe: there is nothing to keep whole.
-            return fs::write(&target, bytes).map_err(wrong);
-        }
-        if !force {
-            return Err(taken());
+        let file = match &beside {
+            // A new file of its own: nothing that lies there under this name is written through.
+            Some(beside) => File::create_new(beside),
+            None => OpenOptions::new().write(true).open(&target),
+        };
+        Ok(Self {
+            out: BufWriter::new(file.map_err(|error| unwritable(path, &error))?),
+            path: path.to_path_buf(),
+            target,
+            beside,
+            force,
+        })
+    }
+
+    /// Adds text.
+    pub fn add(&mut self, text: &str) -> Result<(), Fault> {
+        self.write(text.as_bytes())
+    }
+
+    fn write(&mut self, bytes: &[u8]) -> Result<(), Fault> {
+        self.out
+            .write_all(bytes)
+            .map_err(|error| unwritable(&self.path, &error))
+    }
+
+    /// Puts it in its place, and says where that is.
+    pub fn finish(mut self) -> Result<PathBuf, Fault> {
+        let mut put = || -> std::io::Result<()> {
+            self.out.flush()?;
+            let Some(beside) = &self.beside else {
+                return Ok(());
+            };
+            self.out.get_ref().sync_all()?;
+            put(beside, &self.target, self.force)
+        };
+        match put() {
+            Ok(()) => {
+                self.beside = None;
+                Ok(std::mem::take(&mut self.path))
+            }
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => Err(taken(&self.path)),
+            Err(error) => Err(unwritable(&self.path, &error)),
         }
     }
-    let beside = beside(&target);
-    let result = whole(&beside, bytes).and_then(|()| put(&beside, &target, force));
-    if result.is_err() {
-        // The fault that matters is the first one.
-        let _ = fs::remove_file(&beside);
-    }
-    result.map_err(|error| {
-        if error.kind() == ErrorKind::AlreadyExists {
-            taken()
-        } else {
-            wrong(error)
+}
+
+impl Drop for Growing {
+    fn drop(&mut self) {
+        if let Some(beside) = &self.beside {
+            // The fault that matters has been told.
+            let _ = fs::remove_file(beside);
         }
-    })
+    }
+}
+
+fn taken(path: &Path) -> Fault {
+    Fault::new(format!("`{}` is there already", path.display()))
+        .help("choose another name, or write over it with --force")
+}
+
+fn unwritable(path: &Path, error: &std::io::Error) -> Fault {
+    Fault::new(format!("`{}` cannot be written: {error}", path.display()))
 }
 
 /// A name in the same folder, so that the last step is a rename within one disk.
@@ -106,12 +174,6 @@ fn beside(target: &Path) -> PathBuf {
     name.push(target.file_name().unwrap_or_default());
     name.push(format!(".{}.part", std::process::id()));
     target.with_file_name(name)
-}
-
-fn whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let mut file = File::create(path)?;
-    file.write_all(bytes)?;
-    file.sync_all()
 }
 
 fn put(from: &Path, to: &Path, force: bool) -> std::io::Result<()> {

@@ -25,12 +25,17 @@ pub enum Unusable {
 /// Reads a record.
 pub fn read(path: &Path, most: u64) -> Result<Document, Unusable> {
     let bytes = file::read(path, most).map_err(Unusable::Unavailable)?;
+    of_bytes(path, &bytes, most)
+}
+
+/// Reads a record whose bytes are at hand.
+pub fn of_bytes(path: &Path, bytes: &[u8], most: u64) -> Result<Document, Unusable> {
     let limits = Limits {
         max_bytes: usize::try_from(most).unwrap_or(usize::MAX),
         ..Limits::default()
     };
     let mut library = |name: &str| file::library(path, name, most);
-    keyoff::read::read(&path.display().to_string(), &bytes, &mut library, &limits)
+    keyoff::read::read(&path.display().to_string(), bytes, &mut library, &limits)
         .map_err(|unreadable| Unusable::Unreadable(Box::new(unreadable)))
 }
 

@@ -3,6 +3,8 @@
 use std::io::ErrorKind;
 use std::io::IsTerminal;
 use std::io::Write;
+use std::sync::atomic::AtomicBool;
+use std::sync::atomic::Ordering;
 
 use anstream::AutoStream;
 use anstream::ColorChoice;
@@ -24,7 +26,12 @@ pub struct Terminal {
     pub out: Look,
     /// How standard error looks.
     pub err: Look,
+    /// Somebody looks on at standard error.
+    pub err_is_terminal: bool,
 }
+
+/// Whether the reader of standard output has seen enough.
+static CLOSED: AtomicBool = AtomicBool::new(false);
 
 impl Terminal {
     /// As the command line and the surroundings want it.
@@ -40,6 +47,7 @@ impl Terminal {
                 width: width(err.is_terminal(), terminal_size::terminal_size_of(&err)),
                 colour: colour(color, err.is_terminal()),
             },
+            err_is_terminal: err.is_terminal(),
         }
     }
 
@@ -56,8 +64,17 @@ impl Terminal {
             Err(error) if error.kind() != ErrorKind::BrokenPipe => {
                 Err(Fault::new(format!("the answer cannot be written: {error}")))
             }
-            _ => Ok(()),
+            Err(_) => {
+                CLOSED.store(true, Ordering::Relaxed);
+                Ok(())
+            }
+            Ok(()) => Ok(()),
         }
+    }
+
+    /// Whether the reader of the answer has closed the pipe: more work for it would be in vain.
+    pub fn is_closed(self) -> bool {
+        CLOSED.load(Ordering::Relaxed)
     }
 
     /// Says something beside the answer. There is nowhere left to say that this failed.

@@ -32,7 +32,6 @@ use crate::source::Span;
 #[must_use]
 pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
     let sources = &vehicle.document.sources;
-    let count = words::Count::of(report);
     let parked = park(vehicle, &solved.key_off);
     v1::Audit {
         format: v1::FORMAT,
@@ -40,14 +39,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
             path: words::path(sources).to_owned(),
             name: Some(vehicle.name.clone()),
         },
-        summary: v1::Summary {
-            errors: count.errors,
-            warnings: count.warnings,
-            notes: count.notes,
-            accepted: count.accepted,
-            checked: report.checked,
-            not_checked: report.gaps.len(),
-        },
+        summary: summary(report),
         findings: report
             .findings
             .iter()
@@ -80,6 +72,19 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
             of: solved.explored.of,
             complete: solved.explored.complete,
         },
+    }
+}
+
+/// How many of what.
+pub(in crate::render) fn summary(report: &Report) -> v1::Summary {
+    let count = words::Count::of(report);
+    v1::Summary {
+        errors: count.errors,
+        warnings: count.warnings,
+        notes: count.notes,
+        accepted: count.accepted,
+        checked: report.checked,
+        not_checked: report.gaps.len(),
     }
 }
 
@@ -128,7 +133,11 @@ pub(super) fn assumed(assumed: &Assumed) -> v1::Assumed {
     }
 }
 
-pub(super) fn key_off(vehicle: &Vehicle, key_off: &KeyOff, parked: &Parked) -> v1::KeyOff {
+pub(in crate::render) fn key_off(
+    vehicle: &Vehicle,
+    key_off: &KeyOff,
+    parked: &Parked,
+) -> v1::KeyOff {
     v1::KeyOff {
         draw_a: number(key_off.draw.0),
         draw_low_a: number(key_off.range.low.0),
@@ -266,7 +275,7 @@ fn wire_current(
 }
 
 /// A place as people say it.
-pub(super) fn place(sources: &Sources, at: Span) -> v1::Place {
+pub(in crate::render) fn place(sources: &Sources, at: Span) -> v1::Place {
     let position = sources.position(at);
     let file = (at.file.0 != 0)
         .then(|| sources.get(at.file).map(|text| text.name().to_owned()))
@@ -329,7 +338,7 @@ fn days(time: Seconds) -> f64 {
     number(time.days())
 }
 
-pub(super) const fn level(level: Level) -> v1::Level {
+pub(in crate::render) const fn level(level: Level) -> v1::Level {
     match level {
         Level::Note => v1::Level::Note,
         Level::Warning => v1::Level::Warning,
@@ -337,7 +346,7 @@ pub(super) const fn level(level: Level) -> v1::Level {
     }
 }
 
-pub(super) const fn harm(harm: Harm) -> v1::Harm {
+pub(in crate::render) const fn harm(harm: Harm) -> v1::Harm {
     match harm {
         Harm::Fire => v1::Harm::Fire,
         Harm::Stranded => v1::Harm::Stranded,

@@ -3,6 +3,7 @@
 mod audit;
 mod budget;
 mod checks;
+mod fleet;
 mod fuse_chart;
 mod park;
 mod size;
@@ -17,6 +18,7 @@ pub use audit::{
 };
 pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Power, Shed, Shift};
 pub use checks::{Check, Checks};
+pub use fleet::{FirstFault, FleetRow, FleetVerdict, Worst};
 pub use fuse_chart::{FuseChart, FuseLine};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
