@@ -275,15 +275,19 @@ fn told(command: &str, record: &str) {
 #[test]
 fn sarif_is_as_the_standard_says() {
     let schema = include_str!("../data/sarif/sarif-schema-2.1.0.json");
-    let mut schema: Value = serde_json::from_str(schema).unwrap();
-    // As published, the pattern of a key that we do not write is no regular expression: it has a bracket too many.
-    let language = schema.pointer_mut("/definitions/run/properties/language");
-    language.unwrap().as_object_mut().unwrap().remove("pattern");
+    // As published, the pattern of `language`, which we do not write, is no regular expression: it has a bracket too many.
+    let schema = schema.replace("[a-zA-Z]{2}]?$", "[a-zA-Z]{2}$");
+    let schema: Value = serde_json::from_str(&schema).unwrap();
     let validator = jsonschema::options()
         .should_validate_formats(true)
         .build(&schema)
         .unwrap();
-    let mut args = vec!["audit", "--format", "sarif"];
+    let folder = crate::run::Folder::new();
+    let faulty = crate::run::root().join("tests/data/faulty/fuse-exceeds-wire--F1.yaml");
+    let accepted = std::fs::read_to_string(faulty).unwrap()
+        + "accept:\n  - {check: fuse-exceeds-wire, part: F1, because: it will be changed on Monday}\n";
+    let accepted = folder.file("accepted.yaml", &accepted);
+    let mut args = vec!["audit", "--format", "sarif", accepted.to_str().unwrap()];
     args.extend(["examples", "tests/data/faulty", "tests/data/hostile"]);
     args.extend(["tests/data/errors", "no-such file.yaml"]);
     let ran = run(args);
