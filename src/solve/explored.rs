@@ -28,6 +28,62 @@ pub struct Explored {
     pub adrift: Vec<Adrift>,
     /// Loops of parts that find no rest, each once with the smallest setting that shows it.
     pub chatter: Vec<(Vec<PartId>, Setting)>,
+    /// By branch: how what uses current (a load, a coil, a converter's input) was seen; empty of other branches.
+    pub uses: Vec<Use>,
+    /// Sources that some setting joins to their own foot.
+    pub shorted: Vec<Shorted>,
+    /// Feeds and key terminals that were live at their end while they were off.
+    pub back_fed: Vec<BackFed>,
+    /// Loads that stay live whichever of two protections is pulled.
+    pub joined: Vec<Joined>,
+}
+
+/// How a user of current was seen.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Use {
+    /// The smallest setting in which it draws.
+    pub ever: Option<Setting>,
+    /// The smallest one with the key off, buttons that are held included.
+    pub key_off: Option<Setting>,
+    /// The most in settings that can last: nothing momentary is held, the key is not in start.
+    pub lasting: Option<Extreme<Amps>>,
+    /// The least voltage over it while it draws.
+    pub lowest: Option<Extreme<Volts>>,
+    /// The same with the engine running.
+    pub lowest_running: Option<Extreme<Volts>>,
+}
+
+/// A setting that joins a source to its own foot, through conductors alone.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Shorted {
+    /// The source.
+    pub source: BranchId,
+    /// Contacts on the way.
+    pub contacts: Vec<BranchId>,
+    /// The smallest setting that shows it.
+    pub setting: Setting,
+}
+
+/// A feed or key terminal that is off and live at its end.
+#[derive(Clone, PartialEq, Debug)]
+pub struct BackFed {
+    /// The feed.
+    pub feed: BranchId,
+    /// The contact or protection nearest to the source that it is live from, else the source.
+    pub from: BranchId,
+    /// The smallest setting that shows it.
+    pub setting: Setting,
+}
+
+/// A load that two protections feed.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Joined {
+    /// The load.
+    pub user: BranchId,
+    /// Two protections of which neither alone makes it dead.
+    pub protections: [PartId; 2],
+    /// The smallest setting that shows it.
+    pub setting: Setting,
 }
 
 /// The extreme of a value and the smallest setting that gives it.

@@ -18,7 +18,7 @@ mod tests;
 
 pub(crate) use device::output as alternator_output;
 pub use explore::explore;
-pub use explored::{Adrift, Explored, Extreme, Seen};
+pub use explored::{Adrift, BackFed, Explored, Extreme, Joined, Seen, Shorted, Use};
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
 

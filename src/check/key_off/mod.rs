@@ -3,6 +3,7 @@
 pub(super) mod ahead_of_ignition;
 pub(super) mod can_be_left_on;
 pub(super) mod coil_held_key_off;
+pub(super) mod feeds_back;
 pub(super) mod freeze_risk;
 pub(super) mod key_off_without_cutoff;
 pub(super) mod relay_switches_nothing;

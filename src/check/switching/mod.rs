@@ -8,6 +8,7 @@ pub(super) mod output_overloaded;
 pub(super) mod pin_overloaded;
 pub(super) mod pulsed_output_drives_coil;
 pub(super) mod relay_chatters;
+pub(super) mod supply_shorted;
 pub(super) mod switch_overloaded;
 
 mod driven;

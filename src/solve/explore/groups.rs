@@ -550,18 +550,18 @@ impl Finder<'_, '_> {
 }
 
 /// Union of sets with the smallest member as lead.
-struct Sets {
+pub(super) struct Sets {
     leads: Vec<u32>,
 }
 
 impl Sets {
-    fn new(count: usize) -> Self {
+    pub(super) fn new(count: usize) -> Self {
         Self {
             leads: (0..count as u32).collect(),
         }
     }
 
-    fn lead(&mut self, mut at: u32) -> u32 {
+    pub(super) fn lead(&mut self, mut at: u32) -> u32 {
         while self.leads[at as usize] != at {
             let next = self.leads[self.leads[at as usize] as usize];
             self.leads[at as usize] = next;
@@ -571,7 +571,7 @@ impl Sets {
     }
 
     /// Whether they were apart.
-    fn join(&mut self, a: u32, b: u32) -> bool {
+    pub(super) fn join(&mut self, a: u32, b: u32) -> bool {
         let (a, b) = (self.lead(a), self.lead(b));
         let (low, high) = (a.min(b), a.max(b));
         self.leads[high as usize] = low;

@@ -7,8 +7,10 @@
 
 mod combine;
 mod groups;
+mod marks;
 mod rails;
 mod record;
+mod watch;
 
 use std::collections::BTreeSet;
 
@@ -19,6 +21,7 @@ use super::explored::Explored;
 use combine::{Combination, combinations};
 use groups::{Groups, MANY, NONE, Unit};
 use record::{Place, Records};
+use watch::Watch;
 
 /// Disconnects and plugs of which all settings are combined; of more, each is changed alone.
 const OUTER: usize = 4;
@@ -57,6 +60,7 @@ pub fn explore(solver: &mut Solver<'_>, limit: usize) -> Explored {
     let vehicle = solver.vehicle();
     let limit = limit.max(2);
     let mut records = Records::new(vehicle);
+    let watch = Watch::new(&solver.network);
     let (outers, mut complete) = outers(vehicle);
     let (mut looked, mut of) = (0_u64, 0_u64);
     if !complete {
@@ -89,7 +93,7 @@ pub fn explore(solver: &mut Solver<'_>, limit: usize) -> Explored {
                     of = of.saturating_add(all - 1);
                     complete &= list.len() as u64 == all;
                 }
-                run(solver, &mut records, pass, seen, only_holds);
+                run(solver, &mut records, &watch, pass, seen, only_holds);
             }
         }
     }
@@ -100,6 +104,7 @@ pub fn explore(solver: &mut Solver<'_>, limit: usize) -> Explored {
 fn run(
     solver: &mut Solver<'_>,
     records: &mut Records,
+    watch: &Watch,
     pass: Pass,
     as_left: Solution,
     only_holds: bool,
@@ -121,6 +126,7 @@ fn run(
         .unwrap_or(0);
     // Of each group: the most it took in any combination, and in one that can be left behind.
     let mut most = vec![[(0.0_f64, 0_usize); 2]; of_groups];
+    let mut others = Others::new(vehicle);
     for round in 0..rounds.max(1) {
         let at: Vec<Option<usize>> = (0..of_groups)
             .map(|group| {
@@ -135,7 +141,9 @@ fn run(
             Some(solver.solve(&state, &memory))
         };
         let solution = solution.as_ref().unwrap_or(&as_left);
-        records.look(vehicle, pass, solution, &Place::Combination(&at));
+        let found = watch.look(vehicle, solution);
+        records.look(vehicle, pass, solution, &Place::Combination(&at), found);
+        others.look(vehicle, &records.pass(pass).groups, solution, &at);
         let mut taken = vec![0.0; of_groups];
         for &(group, element, sign) in &records.pass(pass).groups.feeders {
             taken[group as usize] += sign * amps(vehicle, solution, element as usize);
@@ -164,7 +172,74 @@ fn run(
         let state = records.pass(pass).state(&at);
         let solution = solver.solve(&state, &memory);
         let network = &solver.network;
-        records.look(vehicle, pass, &solution, &Place::Most { at: &at, network });
+        let found = watch.look(vehicle, &solution);
+        let place = Place::Most { at: &at, network };
+        records.look(vehicle, pass, &solution, &place, found);
+        if left || records.pass(pass).setup.key == Key::Off {
+            continue;
+        }
+        // A user that is off there has its least voltage with its own group in another combination.
+        for (group, combination) in others.off_in(vehicle, &solution, &at) {
+            let mut at = at.clone();
+            at[group as usize] = Some(combination);
+            let state = records.pass(pass).state(&at);
+            let solution = solver.solve(&state, &memory);
+            let network = &solver.network;
+            let found = watch.look(vehicle, &solution);
+            let place = Place::Most { at: &at, network };
+            records.look(vehicle, pass, &solution, &place, found);
+        }
+    }
+}
+
+/// Of each load: its group, and the combination of that group in which it was seen to take most.
+struct Others {
+    loads: Vec<(usize, u32, f64, usize)>,
+}
+
+impl Others {
+    fn new(vehicle: &Vehicle) -> Self {
+        let loads = vehicle.branches.iter().enumerate();
+        let loads = loads.filter(|(_, branch)| matches!(branch.element, Element::Load(_)));
+        Self {
+            loads: loads.map(|(at, _)| (at, NONE, 0.0, 0)).collect(),
+        }
+    }
+
+    fn look(
+        &mut self,
+        vehicle: &Vehicle,
+        groups: &Groups,
+        solution: &Solution,
+        at: &[Option<usize>],
+    ) {
+        for (branch, own, most, combination) in &mut self.loads {
+            let group = groups.of_element[vehicle.wires.len() + *branch];
+            let Some(Some(round)) = at.get(group as usize) else {
+                continue;
+            };
+            let amps = solution.branch_amps[*branch].0.abs();
+            if amps > *most {
+                (*own, *most, *combination) = (group, amps, *round);
+            }
+        }
+    }
+
+    /// Groups, each in a combination in which a load is on that is off in this solution.
+    fn off_in(
+        &self,
+        vehicle: &Vehicle,
+        solution: &Solution,
+        at: &[Option<usize>],
+    ) -> BTreeSet<(u32, usize)> {
+        let off = self.loads.iter().filter(|(branch, group, most, combination)| {
+            vehicle.own_load != Some(vehicle.branches[*branch].part)
+                && *most > 1e-3
+                && solution.branch_amps[*branch].0.abs() <= 1e-3
+                && at.get(*group as usize) != Some(&Some(*combination))
+        });
+        off.map(|&(_, group, _, combination)| (group, combination))
+            .collect()
     }
 }
 

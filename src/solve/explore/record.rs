@@ -3,11 +3,15 @@
 use std::collections::BTreeSet;
 
 use super::combine::{also, tell_switch};
+use super::marks::{Lowest, Marks, View};
 use super::rails::Rails;
+use super::watch::{Found, What};
 use super::{MANY, NONE, Pass, amps};
 use crate::model::{BranchId, Element, Key, PartId, Setting, TerminalId, Vehicle};
 use crate::quantity::{Amps, Volts};
-use crate::solve::explored::{Adrift, Explored, Extreme, Seen};
+use crate::solve::explored::{
+    Adrift, BackFed, Explored, Extreme, Joined, Seen, Shorted, Use,
+};
 use crate::solve::network::Network;
 use crate::solve::{LIVE, Solution};
 
@@ -29,13 +33,13 @@ pub(super) enum Place<'p> {
 
 /// A setting, kept short: the pass and the combinations of some groups.
 #[derive(Clone, PartialEq, Debug)]
-struct Spot {
+pub(super) struct Spot {
     pass: u32,
     combinations: Vec<(u32, u32)>,
 }
 
 #[derive(Clone, Default)]
-struct Best {
+pub(super) struct Best {
     most: f64,
     cost: u32,
     spot: Option<Spot>,
@@ -55,11 +59,12 @@ pub(super) struct Records {
     adrift: Vec<[Best; 2]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
     chatter: Vec<(Vec<PartId>, u32, Spot)>,
+    marks: Marks,
 }
 
 impl Best {
     /// Takes a value if it is larger, or nearly as large in a smaller setting.
-    fn see(&mut self, value: f64, cost: u32, spot: impl FnOnce() -> Spot) {
+    pub(super) fn see(&mut self, value: f64, cost: u32, spot: impl FnOnce() -> Spot) {
         let (new, old) = (value.abs(), self.most.abs());
         if new <= NOTHING {
             return;
@@ -91,6 +96,7 @@ impl Records {
             rails: Rails::new(vehicle),
             adrift: vec![<[Best; 2]>::default(); vehicle.branches.len()],
             chatter: Vec::new(),
+            marks: Marks::new(vehicle),
         }
     }
 
@@ -110,6 +116,7 @@ impl Records {
         pass_id: usize,
         solution: &Solution,
         place: &Place<'_>,
+        found: Vec<Found>,
     ) {
         if solution.trouble.is_some() {
             return;
@@ -187,6 +194,13 @@ impl Records {
             let end = usize::from(vehicle.branches[branch as usize].from.0 != terminal);
             self.adrift[branch as usize][end].see(value, cost, || spot(groups));
         }
+        let view = View {
+            vehicle,
+            pass,
+            solution,
+            changed: &all_changed,
+        };
+        self.marks.look(&view, found, weigh, spot);
         for element in 0..self.elements.len() {
             let value = amps(vehicle, solution, element);
             let group = pass.groups.of_element[element];
@@ -263,6 +277,28 @@ impl Records {
             key_off: tell(&self.key_off[node]),
             ever: tell(&self.ever[node]),
         });
+        let uses = self.uses(vehicle);
+        let (mut shorted, mut back_fed, mut joined) = (Vec::new(), Vec::new(), Vec::new());
+        for (what, spot) in self.marks.found() {
+            let setting = self.tell(vehicle, spot);
+            match what.clone() {
+                What::Shorted { source, contacts } => shorted.push(Shorted {
+                    source,
+                    contacts,
+                    setting,
+                }),
+                What::BackFed { feed, from } => back_fed.push(BackFed {
+                    feed,
+                    from,
+                    setting,
+                }),
+                What::Joined { user, protections } => joined.push(Joined {
+                    user,
+                    protections,
+                    setting,
+                }),
+            }
+        }
         let chatter = self
             .chatter
             .iter()
@@ -283,6 +319,10 @@ impl Records {
             .collect();
         Explored {
             adrift,
+            uses,
+            shorted,
+            back_fed,
+            joined,
             chatter,
             settings,
             of: of.max(settings),
@@ -300,6 +340,31 @@ impl Records {
                 })
                 .collect(),
         }
+    }
+
+    /// Of each branch that uses current: how it was seen.
+    fn uses(&self, vehicle: &Vehicle) -> Vec<Use> {
+        let mut uses = vec![Use::default(); vehicle.branches.len()];
+        let set = |best: &Best| best.spot.as_ref().map(|spot| self.tell(vehicle, spot));
+        let lowest = |lowest: Option<&Lowest>| {
+            lowest.map(|lowest| Extreme {
+                value: Volts(lowest.volts),
+                setting: self.tell(vehicle, &lowest.spot),
+            })
+        };
+        for mark in self.marks.users() {
+            uses[mark.branch] = Use {
+                ever: set(mark.ever),
+                key_off: set(mark.key_off),
+                lasting: set(mark.lasting).map(|setting| Extreme {
+                    value: Amps(mark.lasting.most),
+                    setting,
+                }),
+                lowest: lowest(mark.lowest),
+                lowest_running: lowest(mark.lowest_running),
+            };
+        }
+        uses
     }
 
     fn tell(&self, vehicle: &Vehicle, spot: &Spot) -> Setting {

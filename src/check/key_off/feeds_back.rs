@@ -1,0 +1,219 @@
+//! A feed or key terminal that is off and live all the same, from another supply.
+
+use crate::check::prelude::*;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Key;
+use crate::read::document::Kind;
+use crate::solve::BackFed;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "feeds-back",
+        level: Level::Error,
+        harm: Harm::Stranded,
+        summary: "a feed or key terminal that should be dead is live from elsewhere",
+        page: include_str!("../../../docs/checks/feeds-back.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let explored = &context.solved.explored;
+    let mut verdicts = Vec::new();
+    for (id, part) in context.parts_of(&[Kind::Feed, Kind::KeySwitch]) {
+        let mut back: Vec<&BackFed> = explored
+            .back_fed
+            .iter()
+            .filter(|back| context.vehicle.branch(back.feed).part == id)
+            .collect();
+        // Of one terminal the smallest setting is told, with the others that do it beside it.
+        back.sort_by_key(|back| {
+            let setting = &back.setting;
+            let key = usize::from(setting.key.is_some());
+            (back.feed, setting.closed.len() + setting.opened.len() + key)
+        });
+        if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
+            verdicts.push(Gap::of([part.missing("hot-in")]).part(id).shown());
+        } else if back.is_empty() {
+            verdicts.push(if explored.complete {
+                Verdict::NoneShown
+            } else {
+                Gap::of([context.not_explored()]).part(id).shown()
+            });
+        }
+        let mut at = 0;
+        while at < back.len() {
+            let same = back[at..]
+                .iter()
+                .take_while(|one| one.feed == back[at].feed)
+                .count();
+            verdicts.push(fault(context, &back[at..at + same]).shown());
+            at += same;
+        }
+    }
+    verdicts
+}
+
+fn fault(context: &Context<'_>, back: &[&BackFed]) -> Finding {
+    let vehicle = context.vehicle;
+    let first = back[0];
+    let feed = vehicle.branch(first.feed);
+    let part = vehicle.part(feed.part);
+    let origin = |back: &BackFed| vehicle.branch(back.from).part;
+    let from = vehicle.part(origin(first));
+    let name = &vehicle.terminal(feed.to).label;
+    let key = match first.setting.key {
+        Some(key) => format!("the key in {}", key.text()),
+        None => "the key off".to_owned(),
+    };
+    let when = words::when(&first.setting);
+    let volts = context
+        .solved
+        .explored
+        .highest
+        .get(feed.to.index())
+        .map(|highest| highest.value)
+        .unwrap_or_default();
+    let at = if part.kind == Kind::Feed {
+        part.at("hot-in")
+    } else {
+        part.name.at
+    };
+    let consequence = match &feed.element {
+        Element::Contact {
+            control: Control::Hot { hot, .. },
+            ..
+        } if hot.keys == [Key::Start] => "the starter can turn by itself",
+        Element::Contact {
+            control: Control::Hot { hot, .. },
+            ..
+        } if hot.keys.contains(&Key::Run) || hot.engine => {
+            "whatever hangs on it goes on, and an engine may keep running"
+        }
+        _ => "whatever hangs on it goes on",
+    };
+    let mut finding = Finding::new(
+        at,
+        format!(
+            "{name} is off with {key} and live from {} all the same{when}: {consequence}",
+            words::called(from)
+        ),
+    )
+    .label("live from elsewhere")
+    .part(feed.part)
+    .part(origin(first))
+    .value(volts)
+    .setting(first.setting.clone())
+    .source("the network solved in every setting: a way from a source over conductors alone")
+    .help(format!(
+        "take one of the two supplies off, put a diode into each so that neither feeds the other, or let a relay turn the load over from {name} to {}",
+        from.name.value
+    ));
+    for one in back {
+        let other = origin(one);
+        finding = finding
+            .also(vehicle.part(other).name.at, "feeds it from here")
+            .part(other);
+    }
+    finding
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        // A lamp that is wanted with the key off too, on a second fuse.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "RUN",
+        ),
+        // Accessory and run tied together: run is live in accessory.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  KEY: {kind: key-switch, rating: 30 A}
+  RADIO: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, F1, KEY.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: KEY.15, to: RADIO, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: KEY.15R, to: RADIO, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "KEY",
+        ),
+        // One diode of the two is missing.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  D1: {kind: diode, rating: 10 A, drop: 0.7 V}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, S1, D1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m, 1 m], insulation: gxl}
+",
+            "RUN",
+        ),
+    ],
+    quiet: &[
+        // A diode in each.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  D1: {kind: diode, rating: 10 A, drop: 0.7 V}
+  D2: {kind: diode, rating: 10 A, drop: 0.7 V}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, D2, LAMP], size: 14 AWG, lengths: [2 m, 1 m], insulation: gxl}
+  - {run: [B1, F1, S1, D1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m, 1 m], insulation: gxl}
+",
+        // A relay that the key pulls in turns the lamp over from one supply to the other.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.87, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, S1, K1.87a], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: K1.30, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  TAP: {kind: feed, rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: TAP, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        "TAP.hot-in",
+    )],
+};
