@@ -22,6 +22,8 @@ figures! { "load.csv";
     filament_exponent: f64 = "filament-exponent", "1";
     /// Share of its rated voltage below which a filament is taken as linear.
     filament_linear_below: Fraction = "filament-linear-below", "1";
+    /// Least voltage at the socket of a lamp that the law wants, over the voltage that it is made for.
+    lamp_least_share: Fraction = "lamp-least-share", "1";
 }
 
 /// Voltage at which a load takes what it is rated for: 13.5 V of a 12 V system, 27 V of a 24 V one.

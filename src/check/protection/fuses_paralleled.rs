@@ -68,6 +68,24 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     verdicts
 }
 
+/// Whether two protections stand side by side.
+pub(in crate::check) fn side_by_side(context: &Context<'_>, pair: [PartId; 2]) -> bool {
+    let joined = joined(context);
+    let ends = pair.map(|id| {
+        if !KINDS.contains(&context.vehicle.part(id).kind) {
+            return None;
+        }
+        let branch = context.passage(context.vehicle.part(id))?;
+        let branch = context.vehicle.branch(branch);
+        let (a, b) = (
+            joined.find(branch.from.index()),
+            joined.find(branch.to.index()),
+        );
+        Some((a.min(b), a.max(b)))
+    });
+    ends[0].is_some() && ends[0] == ends[1]
+}
+
 /// Terminals joined by wires and plain joints, the chassis and protections apart.
 fn joined(context: &Context<'_>) -> UnionFind<usize> {
     let vehicle = context.vehicle;

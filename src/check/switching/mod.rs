@@ -1,8 +1,10 @@
 //! Switches, relays and outputs, and what they can stand.
 
+pub(super) mod coil_never_pulls_in;
 pub(super) mod coil_reversed;
 pub(super) mod coil_unsuppressed;
 pub(super) mod contact_overloaded;
+pub(super) mod never_energised;
 pub(super) mod normally_closed_feeds_load;
 pub(super) mod output_overloaded;
 pub(super) mod pin_overloaded;
@@ -10,6 +12,7 @@ pub(super) mod pulsed_output_drives_coil;
 pub(super) mod relay_chatters;
 pub(super) mod supply_shorted;
 pub(super) mod switch_overloaded;
+pub(super) mod two_feeds_joined;
 
 mod driven;
 mod rated;

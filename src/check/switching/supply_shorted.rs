@@ -122,9 +122,7 @@ fn fault(context: &Context<'_>, shorted: &Shorted) -> Finding {
             .also(vehicle.part(id).name.at, "closed on the way")
             .part(id);
     }
-    finding
-        .also(source.name.at, "is shorted")
-        .part(branch.part)
+    finding.also(source.name.at, "is shorted").part(branch.part)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! What is kept of every solution beside the extremes of currents: where users are on at all and for long, how little voltage
 //! they get while they are on, and what was watched for.
 
+use super::rails::Rails;
 use super::record::{Best, Spot};
 use super::watch::{Found, What};
 use super::{MANY, NONE, Pass};
@@ -55,6 +56,8 @@ pub(super) struct View<'v> {
     pub solution: &'v Solution,
     /// Groups that are not as they are left.
     pub changed: &'v [u32],
+    /// What conductors join to sources and the chassis in it.
+    pub rails: &'v Rails,
 }
 
 impl Marks {
@@ -143,8 +146,10 @@ impl Marks {
                     user.lasting.see(amps, cost, || spot(own));
                 }
             }
-            // What a short leaves for the others is the short's fault.
-            if shorted || !solution.chatter.is_empty() {
+            // What a short leaves for the others is the short's fault, and what comes through another user is a sneak path.
+            let (from, to) = user.ends;
+            let fed = view.rails.joins(from) && view.rails.joins(to);
+            if shorted || !fed || !solution.chatter.is_empty() {
                 continue;
             }
             let Some((cost, _)) = weigh(view.changed) else {
@@ -153,7 +158,8 @@ impl Marks {
             let see = |best: &mut Option<Lowest>| {
                 let volts = volts.0.abs();
                 let lower = best.as_ref().is_none_or(|best| {
-                    volts < best.volts / AS_BAD || (cost < best.cost && volts <= best.volts * AS_BAD)
+                    volts < best.volts / AS_BAD
+                        || (cost < best.cost && volts <= best.volts * AS_BAD)
                 });
                 let least = best.as_ref().map_or(volts, |best| best.volts.min(volts));
                 if lower {

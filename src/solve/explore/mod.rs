@@ -232,12 +232,15 @@ impl Others {
         solution: &Solution,
         at: &[Option<usize>],
     ) -> BTreeSet<(u32, usize)> {
-        let off = self.loads.iter().filter(|(branch, group, most, combination)| {
-            vehicle.own_load != Some(vehicle.branches[*branch].part)
-                && *most > 1e-3
-                && solution.branch_amps[*branch].0.abs() <= 1e-3
-                && at.get(*group as usize) != Some(&Some(*combination))
-        });
+        let off = self
+            .loads
+            .iter()
+            .filter(|(branch, group, most, combination)| {
+                vehicle.own_load != Some(vehicle.branches[*branch].part)
+                    && *most > 1e-3
+                    && solution.branch_amps[*branch].0.abs() <= 1e-3
+                    && at.get(*group as usize) != Some(&Some(*combination))
+            });
         off.map(|&(_, group, _, combination)| (group, combination))
             .collect()
     }

@@ -144,4 +144,13 @@ impl Rails {
         }
         &self.found
     }
+
+    /// Whether conductors join a terminal to a source or to the chassis in the solution that was looked at last.
+    pub(super) fn joins(&self, terminal: u32) -> bool {
+        let mut at = self.fixed[terminal as usize];
+        while self.leads[at as usize] != at {
+            at = self.leads[at as usize];
+        }
+        self.rail[at as usize]
+    }
 }

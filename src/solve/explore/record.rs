@@ -9,9 +9,7 @@ use super::watch::{Found, What};
 use super::{MANY, NONE, Pass, amps};
 use crate::model::{BranchId, Element, Key, PartId, Setting, TerminalId, Vehicle};
 use crate::quantity::{Amps, Volts};
-use crate::solve::explored::{
-    Adrift, BackFed, Explored, Extreme, Joined, Seen, Shorted, Use,
-};
+use crate::solve::explored::{Adrift, BackFed, Explored, Extreme, Joined, Seen, Shorted, Use};
 use crate::solve::network::Network;
 use crate::solve::{LIVE, Solution};
 
@@ -199,6 +197,7 @@ impl Records {
             pass,
             solution,
             changed: &all_changed,
+            rails: &self.rails,
         };
         self.marks.look(&view, found, weigh, spot);
         for element in 0..self.elements.len() {

@@ -184,9 +184,7 @@ impl Watch {
         let off: Vec<&(BranchId, u32)> = self
             .feeds
             .iter()
-            .filter(|(feed, end)| {
-                !solution.closed[feed.index()] && solution.live[*end as usize]
-            })
+            .filter(|(feed, end)| !solution.closed[feed.index()] && solution.live[*end as usize])
             .collect();
         if !off.is_empty() {
             let reached = self.search(&starts, &[0], closed);
