@@ -7,6 +7,7 @@ pub mod diagnostic;
 mod fixture;
 pub mod fleet;
 pub mod fuse_chart;
+pub mod html;
 pub mod json;
 pub mod junit;
 pub mod sarif;

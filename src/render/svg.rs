@@ -67,7 +67,21 @@ pub fn sheet(sheet: &Sheet) -> String {
     format!("{document}\n")
 }
 
+/// One sheet to stand in a page: it takes the width that it is given, is named by `label`, and has no marks for tests.
+#[must_use]
+pub fn inline(sheet: &Sheet, label: &str) -> String {
+    let picture = plain(sheet, label)
+        .set("font-family", FONT)
+        .set("role", "img")
+        .set("aria-label", clean(label));
+    format!("{picture}\n")
+}
+
 fn element(sheet: &Sheet) -> SVG {
+    plain(sheet, &sheet.describes).add(marks(sheet))
+}
+
+fn plain(sheet: &Sheet, title: &str) -> SVG {
     let mut group = Group::new();
     for item in &sheet.items {
         group = draw(group, &item.shape, &item.about);
@@ -78,7 +92,7 @@ fn element(sheet: &Sheet) -> SVG {
             "viewBox",
             format!("0 0 {} {}", round(sheet.width), round(sheet.height)),
         )
-        .add(Title::new(clean(&sheet.describes)))
+        .add(Title::new(clean(title)))
         .add(
             Rectangle::new()
                 .set("width", round(sheet.width))
@@ -86,7 +100,6 @@ fn element(sheet: &Sheet) -> SVG {
                 .set("fill", "#ffffff"),
         )
         .add(group)
-        .add(marks(sheet))
 }
 
 /// Invisible marks with names, for links, overlays and tests.

@@ -18,6 +18,32 @@ use crate::source::Text;
 pub const ADVICE: &str = "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's \
                           body-builder instructions, local codes and licensed practice come first.";
 
+/// What can hurt somebody or burn a vehicle during this work.
+pub const CAUTIONS: [&str; 7] = [
+    "Disconnect the negative cable first and reconnect it last. Where the negative goes through a switch or a current sensor, \
+     follow the vehicle maker.",
+    "No sparks or flames near a battery: it gives off hydrogen. Batteries are heavy and hold acid. A frozen one is neither \
+     charged nor jump-started.",
+    "Before touching anything near an airbag or a belt tensioner, wait as long as the vehicle maker says after the battery is \
+     off. No test lamp, no ohmmeter and no memory saver there.",
+    "Never probe or cut orange high-voltage cables; on some vehicles they have other colours.",
+    "The current range of a meter has a fuse: do not crank the engine or switch on large loads through it, and take the leads \
+     out of its current jacks afterwards.",
+    "Before work on anything that moves (hoist, crane, plow, liftgate), lower it and block it. It may move when power comes \
+     back.",
+    "A wire that this record calls dead is dead only as far as the record goes: measure before cutting.",
+];
+
+/// What this tool does not look at, whatever the record says.
+pub const LIMITS: [&str; 6] = [
+    "What nobody wrote down: a wire that is not in the record is not there.",
+    "Workmanship: crimps, sealing, fastening, corrosion, torque. Only what the record says of them counts.",
+    "Flashes, radio noise and the first milliseconds; inrush counts where it is stated.",
+    "The metal of the chassis is taken as one point without resistance, except where the record puts a resistance at a ground.",
+    "Conductors are taken at the temperature of their zone; a wire in a hot spot is hotter.",
+    "The software of modules: what wakes them, and how long they stay awake, is what the record says of it.",
+];
+
 /// How many findings of each level; what the record accepts is counted apart.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub struct Count {

@@ -70,6 +70,19 @@ impl Text {
         }
     }
 
+    /// A line without its end, counted from 1; nothing where there is none.
+    #[must_use]
+    pub fn line(&self, number: usize) -> Option<&str> {
+        let at = number.checked_sub(1)?;
+        let start = *self.starts.get(at)? as usize;
+        let end = self
+            .starts
+            .get(at + 1)
+            .map_or(self.text.len(), |&next| next as usize);
+        let line = self.text.get(start..end)?;
+        Some(line.trim_end_matches(['\n', '\r']))
+    }
+
     fn line_of(&self, byte: usize) -> usize {
         self.starts
             .partition_point(|&start| start as usize <= byte)

@@ -8,12 +8,15 @@
 )]
 
 mod book;
+mod browser;
+mod chromium;
 mod cli;
 mod corpus;
 mod errors;
 mod fleet;
 mod house;
 mod output;
+mod pages;
 mod reading;
 mod run;
 mod two_readers;

@@ -53,6 +53,8 @@ pub enum Command {
     Tables(Tables),
     /// The wiring diagram as SVG, optionally of one situation
     Diagram(Diagram),
+    /// One page for a browser and for paper: summary, findings, diagram, lists, sources
+    Report(Report),
     /// The wire list as a table
     #[command(name = "wirelist")]
     WireList(WireList),
@@ -238,6 +240,30 @@ pub struct Diagram {
     pub findings: bool,
 
     /// Units in which lengths are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff report`
+#[derive(Args, Debug)]
+pub struct Report {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Where the page is written
+    #[command(flatten)]
+    pub output: Output,
+
+    /// The paper that diagrams are laid out for
+    #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
+    pub sheet: Paper,
+
+    /// Units in which lengths and temperatures are shown
     #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
     pub units: Units,
 

@@ -153,8 +153,8 @@ impl Told<'_> {
     pub fn takers(&self, row: &Row) -> Grid<'static> {
         let line = |kind: &str, flow: &Flow| {
             vec![
-                kind.to_owned(),
                 self.name(flow.part).to_owned(),
+                kind.to_owned(),
                 self.show.one(flow.current),
                 self.show.one(flow.volts),
                 self.show.one(flow.current * flow.volts),
@@ -178,8 +178,8 @@ impl Told<'_> {
             rows.extend(row.fuses.iter().map(|flow| line("fuse", flow)));
         }
         let columns = [
-            Column::Words("By"),
             Column::Words("Name"),
+            Column::Words("Is a"),
             Column::Figures("Current"),
             Column::Figures("at"),
             Column::Figures("Power"),

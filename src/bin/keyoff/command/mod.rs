@@ -9,6 +9,7 @@ pub mod fuses;
 pub mod manual;
 pub mod new;
 pub mod park;
+pub mod report;
 pub mod schema;
 pub mod size;
 pub mod tables;

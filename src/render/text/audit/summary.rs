@@ -150,7 +150,12 @@ pub(in crate::render) fn with_key_on(told: &Told<'_>) -> Vec<String> {
     sentences
 }
 
-fn on(told: &Told<'_>, situation: &Situation, solution: &Solution, balance: &Balance) -> String {
+pub(in crate::render) fn on(
+    told: &Told<'_>,
+    situation: &Situation,
+    solution: &Solution,
+    balance: &Balance,
+) -> String {
     let mut text = format!(
         "{}, key {}, engine {}: everything takes {}",
         situation.name,

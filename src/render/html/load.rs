@@ -1,0 +1,64 @@
+//! Load against charging: every situation, who takes it, shifts, the load analysis.
+
+use maud::Markup;
+use maud::html;
+
+use super::Material;
+use super::frame;
+use crate::render::chart;
+use crate::render::text::budget;
+
+pub(super) fn section(of: &Material<'_>) -> Markup {
+    let balanced = of.balanced();
+    let rows = &of.budget.rows;
+    html! {
+        (frame::table("Every situation against the charging system", balanced.balance(rows)))
+        p class="remark" { (budget::BALANCE) }
+        @if let Some(peaks) = balanced.peaks(rows) {
+            p { (peaks) }
+        }
+        @for row in rows {
+            (frame::table(
+                &format!("{}: who takes it, and through what", row.situation.name),
+                balanced.takers(row),
+            ))
+        }
+        (shifts(of))
+        (analysis(of))
+    }
+}
+
+/// Situations with phases, each followed; the first is drawn.
+pub(super) fn shifts(of: &Material<'_>) -> Markup {
+    let balanced = of.balanced();
+    let told = &of.told;
+    html! {
+        @for (at, shift) in of.budget.shifts.iter().enumerate() {
+            h3 { "The shift " (shift.name) }
+            @if let Some(start) = balanced.starts_with(shift) {
+                p { (start) }
+            }
+            (frame::table(&format!("Phases of {}", shift.name), balanced.phases(shift)))
+            p { (balanced.ends(shift)) }
+            @if at == 0 {
+                @if let Some(picture) = chart::over_shift(told.vehicle, &told.parked, &of.budget) {
+                    (frame::chart(&picture, &format!(
+                        "Charge of the battery that starts the engine over {}; the dashed line is the charge below which it does not start.",
+                        shift.name
+                    )))
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn analysis(of: &Material<'_>) -> Markup {
+    let balanced = of.balanced();
+    html! {
+        (frame::table("Load analysis, with everything on", balanced.analysis(&of.budget.analysis)))
+        @if let Some(shed) = balanced.shed(&of.budget.analysis) {
+            p { (shed) }
+        }
+        p class="remark" { (budget::ANALYSIS) }
+    }
+}

@@ -1,0 +1,218 @@
+//! The pages as texts: order of headings, names of everything, nothing that escapes.
+
+use std::collections::BTreeSet;
+
+use crate::run::records;
+use crate::run::run;
+use crate::run::run_with_input;
+
+/// Every place that takes words has words that would do harm if they were not escaped.
+pub const HOSTILE: &str = r#"keyoff: 1
+vehicle: {name: "</title><script>alert(1)</script>", system: 12 V, stands: 7 days, own-load: {off: 20 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, what: "</svg><script>alert(2)</script>"}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+  "<script>": {kind: fuse, rating: 30 A, form: blade, what: "<img src=x onerror=alert(3)>", place: "\"><b>"}
+  "=1+1": {kind: fuse, rating: 5 A, form: blade, what: "@SUM(A1)"}
+  S1: {kind: switch, left: closed, what: "' onmouseover='alert(4)"}
+  LAMP: {kind: load, type: led, draw: 6 A, what: "<!-- --><style>*{display:none}</style>"}
+  HORN: {kind: load, type: motor, draw: 3 A}
+  CUT: {kind: stub, end: bare, found: "]]>&amp;<a href='javascript:alert(5)'>"}
+wires:
+  - {run: [B1, "<script>", S1, LAMP], size: 18 AWG, lengths: [10 cm, 1 m, 2 m], insulation: gpt, color: "red<i>", note: "</pre>"}
+  - {id: "<b>id", from: "<script>", to: CUT, size: 16 AWG, length: unknown}
+  - {id: "+w", from: LAMP, to: chassis, size: 18 AWG, length: 10 cm, insulation: gpt, color: "-black", note: "=cmd|' /C calc'!A0"}
+  - {run: [B1, "=1+1", HORN], size: 18 AWG, lengths: [10 cm, 1 m], insulation: gpt}
+situations:
+  "<u>night</u>": {key: run, engine: idle, phases: [{what: "<s>go", engine: cruise, for: 1 h}]}
+accept:
+  - {check: can-be-left-on, because: "<script>alert(6)</script>"}
+"#;
+
+/// The tags of a page in order, without those of the pictures.
+fn tags(page: &str) -> Vec<&str> {
+    page.split('<')
+        .skip(1)
+        .filter_map(|rest| rest.split('>').next())
+        .collect()
+}
+
+fn report(record: &str) -> String {
+    let ran = run(["report", record]);
+    assert_eq!(ran.code, Some(0), "{record}: {ran:?}");
+    ran.out
+}
+
+#[test]
+fn nothing_of_a_record_gets_out_of_its_place() {
+    let ran = run_with_input(HOSTILE.as_bytes(), ["report", "-"]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    let known: BTreeSet<&str> = [
+        "!DOCTYPE",
+        "html",
+        "head",
+        "meta",
+        "title",
+        "style",
+        "body",
+        "a",
+        "header",
+        "h1",
+        "p",
+        "nav",
+        "ul",
+        "li",
+        "main",
+        "section",
+        "h2",
+        "h3",
+        "h4",
+        "dl",
+        "div",
+        "dt",
+        "dd",
+        "ol",
+        "span",
+        "article",
+        "figure",
+        "figcaption",
+        "code",
+        "mark",
+        "strong",
+        "table",
+        "caption",
+        "thead",
+        "tr",
+        "th",
+        "tbody",
+        "td",
+        "fieldset",
+        "legend",
+        "input",
+        "label",
+        "footer",
+        "svg",
+        "g",
+        "path",
+        "rect",
+        "polygon",
+        "polyline",
+        "circle",
+        "line",
+        "text",
+        "abbr",
+    ]
+    .into();
+    for tag in tags(&ran.out) {
+        let name = tag
+            .trim_start_matches('/')
+            .split([' ', '/', '\n'])
+            .next()
+            .unwrap();
+        assert!(known.contains(name), "<{tag}>");
+        let outside_quotes: String = tag.split('"').step_by(2).collect();
+        assert!(!outside_quotes.contains(" on"), "<{tag}>");
+        assert!(!tag.contains("href=\"javascript:"), "<{tag}>");
+    }
+    for shown in [
+        "&lt;script&gt;",
+        "&lt;img src=x onerror=alert(3)&gt;",
+        "&lt;u&gt;night&lt;/u&gt;",
+    ] {
+        assert!(ran.out.contains(shown), "{shown} is not shown");
+    }
+    assert_eq!(ran.out.matches("<style>").count(), 1);
+    assert_eq!(
+        ran.out.matches("</title>").count(),
+        1 + ran.out.matches("<svg").count()
+    );
+}
+
+#[test]
+fn a_picture_and_a_spreadsheet_hold_no_trap() {
+    let drawn = run_with_input(HOSTILE.as_bytes(), ["diagram", "-", "--findings"]);
+    assert_eq!(drawn.code, Some(0), "{drawn:?}");
+    for bad in ["<script", "<img", "<b>", "<style", "<a "] {
+        assert!(!drawn.out.contains(bad), "{bad}");
+    }
+    assert!(drawn.out.contains("&lt;script&gt;"));
+    let mut guarded = 0;
+    for command in [
+        &["wirelist", "-", "--format", "csv"][..],
+        &["wirelist", "-", "--labels"],
+        &["wirelist", "-", "--totals"],
+        &["fuses", "-", "--format", "csv"],
+        &["audit", "-", "--format", "csv", "--fail-on", "never"],
+    ] {
+        let ran = run_with_input(HOSTILE.as_bytes(), command);
+        assert_eq!(ran.code, Some(0), "{ran:?}");
+        let mut reader = csv::Reader::from_reader(ran.out.as_bytes());
+        for row in reader.records() {
+            for cell in &row.unwrap() {
+                let runs = cell.trim_start().starts_with(['=', '+', '-', '@']);
+                assert!(!runs || cell.parse::<f64>().is_ok(), "{command:?}: {cell}");
+                guarded += usize::from(cell.starts_with('\''));
+            }
+        }
+    }
+    assert!(guarded > 4, "{guarded}");
+}
+
+#[test]
+fn every_report_has_its_sections_and_says_no_more_than_it_knows() {
+    for folder in ["examples", "tests/data/clean"] {
+        for record in records(folder) {
+            let page = report(&record);
+            let order: Vec<usize> = [
+                "summary",
+                "findings",
+                "not-judged",
+                "diagram",
+                "key-off",
+                "load",
+                "fuses",
+                "wires",
+                "assumed",
+                "not-checked",
+                "cautions",
+                "sources",
+            ]
+            .iter()
+            .map(|id| {
+                page.find(&format!("<section id=\"{id}\""))
+                    .unwrap_or_else(|| panic!("{record}: no {id}"))
+            })
+            .collect();
+            assert!(order.is_sorted(), "{record}: {order:?}");
+            let text = page.to_lowercase();
+            let words: BTreeSet<&str> = text.split(|c: char| !c.is_alphanumeric()).collect();
+            assert!(!words.contains("safe"), "{record}");
+            assert!(page.contains("certifies nothing"), "{record}");
+            let away: Vec<&str> = tags(&page)
+                .into_iter()
+                .filter(|tag| !tag.starts_with("svg"))
+                .filter(|tag| {
+                    tag.contains("http") || tag.contains("src=") || tag.starts_with("link")
+                })
+                .filter(|tag| !tag.starts_with("meta http-equiv"))
+                .collect();
+            assert!(away.is_empty(), "{record}: {away:?}");
+        }
+    }
+}
+
+#[test]
+fn a_report_is_the_same_every_time_and_never_over_a_file() {
+    let folder = crate::run::Folder::new();
+    let file = folder.0.join("truck.html");
+    let file = file.to_str().unwrap();
+    let record = "examples/two-batteries.yaml";
+    let ran = run(["report", record, "-o", file]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    assert_eq!(folder.read("truck.html"), report(record));
+    let refused = run(["report", record, "-o", file]);
+    assert_eq!(refused.code, Some(2));
+    assert!(refused.err.contains("there already"), "{refused:?}");
+    let forced = run(["report", record, "-o", file, "--force"]);
+    assert_eq!(forced.code, Some(0));
+}
