@@ -156,7 +156,7 @@ pub(super) fn prose(vehicle: &Vehicle, words: &str) -> Markup {
     let words = capital(vehicle, words);
     let pieces: Vec<&str> = words.split('`').collect();
     // A back quote without its other half is nothing special.
-    if pieces.len() % 2 == 0 {
+    if pieces.len().is_multiple_of(2) {
         return html! { (words) };
     }
     html! {
