@@ -289,7 +289,11 @@ fn segment_lengths(fields: &mut Fields, count: usize, out: &mut Out) -> Vec<Opti
     let Value::List(values, at) = lengths.value else {
         return Vec::new();
     };
-    if values.len() != count && is_run {
+    // Lengths that were refused are not missing.
+    let refused = out
+        .problems
+        .recent_within(at, count.saturating_add(values.len()));
+    if values.len() != count && is_run && !refused {
         out.problems.push(
             Problem::new(
                 at,

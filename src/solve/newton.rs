@@ -75,17 +75,23 @@ impl Newton {
         self.piece_lines.resize(self.pieces.len(), Line::OPEN);
         self.step(network, Fit::Nothing);
         let mut near = 1e-2;
+        // Each step against chords flips so many pieces at least. Where that does not end, the voltages are so large that
+        // they have no digits left for the pieces, and going on would only take time.
+        let mut patience = 2 + self.pieces.len() / FLIPS.1;
         for _ in 0..6 {
             if self.tangents(network) {
                 self.correct(network);
                 return true;
             }
-            let arrived = self.chords(network, near);
+            let arrived = self.chords(network, near, &mut patience);
             near *= 1e-2;
             if arrived && near < ARRIVED {
                 // Chords alone came all the way: at the edge of what the supply can give.
                 self.correct(network);
                 return true;
+            }
+            if patience == 0 {
+                break;
             }
         }
         self.correct(network);
@@ -110,12 +116,21 @@ impl Newton {
         false
     }
 
-    /// Chords until a step is smaller than `near`.
-    fn chords(&mut self, network: &Network<'_>, near: f64) -> bool {
-        (0..CHORDS).any(|_| {
+    /// Chords until a step is smaller than `near`; steps in which the pieces do not agree use up `patience`.
+    fn chords(&mut self, network: &Network<'_>, near: f64, patience: &mut usize) -> bool {
+        for _ in 0..CHORDS {
             let step = self.step(network, Fit::Chord);
-            step.agreed && step.change < near
-        })
+            if step.agreed && step.change < near {
+                return true;
+            }
+            if !step.agreed {
+                *patience = patience.saturating_sub(1);
+            }
+            if *patience == 0 {
+                return false;
+            }
+        }
+        false
     }
 
     /// One step: loads straight at the present voltages, pieces flipped until they agree.

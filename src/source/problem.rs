@@ -86,6 +86,16 @@ impl Problems {
         self.list.is_empty()
     }
 
+    /// Whether one of the last `most` is about something in `span`.
+    #[must_use]
+    pub fn recent_within(&self, span: Span, most: usize) -> bool {
+        self.list.iter().rev().take(most).any(|problem| {
+            problem.at.file == span.file
+                && span.start <= problem.at.start
+                && problem.at.end <= span.end
+        })
+    }
+
     /// In the order of the text, the same complaint about the same words once.
     #[must_use]
     pub fn into_sorted(mut self) -> Vec<Problem> {

@@ -1,7 +1,7 @@
 //! How long the steps take at 20, 200 and 2,000 circuits: `cargo bench`.
 //!
 //! `PAIR=1 cargo bench` times the whole `keyoff audit` against one operating point of the same network in ngspice, by
-//! turns, and writes `docs/speed.md`.
+//! turns, and writes `docs/speed.md`; `FLEET=1 cargo bench` times a fleet against reading its files and writes its section.
 
 #![allow(
     clippy::unwrap_used,
@@ -11,6 +11,7 @@
 )]
 #![allow(clippy::unimplemented, missing_docs)]
 
+mod fleet;
 mod netlist;
 mod pair;
 mod vehicle;
@@ -29,6 +30,8 @@ const SIZES: [usize; 3] = [20, 200, 2000];
 fn main() {
     if std::env::var_os("PAIR").is_some() {
         pair::measure(&SIZES);
+    } else if std::env::var_os("FLEET").is_some() {
+        fleet::measure();
     } else {
         divan::main();
     }

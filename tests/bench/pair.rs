@@ -43,12 +43,15 @@ pub fn measure(sizes: &[usize]) {
         print!("{row}");
         rows.push_str(&row);
     }
-    let page = page(&rows);
-    fs::write(
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/speed.md"),
-        page,
-    )
-    .unwrap();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/speed.md");
+    let mut page = page(&rows);
+    // What other measurements wrote stays.
+    let old = fs::read_to_string(&path).unwrap_or_default();
+    if let Some(fleet) = super::fleet::section(&old) {
+        page.push('\n');
+        page.push_str(fleet);
+    }
+    fs::write(path, page).unwrap();
 }
 
 fn turns(circuits: usize, folder: &Path) -> Vec<Turn> {
@@ -112,6 +115,11 @@ fn turns(circuits: usize, folder: &Path) -> Vec<Turn> {
         })
         .skip(1)
         .collect()
+}
+
+/// The middle of some values.
+pub fn middle_of(values: Vec<f64>) -> f64 {
+    middle(values.into_iter())
 }
 
 fn middle(values: impl Iterator<Item = f64>) -> f64 {

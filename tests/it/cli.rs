@@ -318,3 +318,15 @@ fn a_diagram_is_printed_or_written() {
     );
     assert_eq!(run(["diagram", "no-such.yaml"]).code, Some(2));
 }
+
+/// One name that is wider than the paper cannot be cut smaller: the drawing ends all the same.
+#[test]
+fn every_readable_record_that_means_ill_is_drawn() {
+    let mut drawn = 0;
+    for record in crate::run::records("tests/data/hostile") {
+        let ran = run(["diagram", &record]);
+        assert!(matches!(ran.code, Some(0 | 2)), "{record}: {ran:?}");
+        drawn += usize::from(ran.code == Some(0));
+    }
+    assert!(drawn > 10, "{drawn}");
+}

@@ -57,7 +57,7 @@ pub fn strips(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
     let mut pages: Vec<Page> = Vec::new();
     let mut strips: Vec<strip::Strip> = Vec::new();
     for (index, one) in strip::cut(schematic).into_iter().enumerate() {
-        strips.extend(narrow(one, most.0, &format!("{index}-")));
+        strips.extend(narrow(one, most.0, i32::MAX, &format!("{index}-")));
     }
     let mut shared: Vec<&strip::Strip> = Vec::new();
     let mut tall = 0.0;
@@ -110,11 +110,12 @@ pub fn strips(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
 /// Room for a strip's heading.
 const HEADING: f64 = 16.0;
 
-/// Splits a strip that is too wide for the paper where the fewest wires have to be cut.
-fn narrow(one: strip::Strip, most: f64, path: &str) -> Vec<strip::Strip> {
+/// Splits a strip that is too wide for the paper where the fewest wires have to be cut. `before` is the width of what it was
+/// cut from: where cutting gains nothing, because one symbol alone is that wide, there is an end of it.
+fn narrow(one: strip::Strip, most: f64, before: i32, path: &str) -> Vec<strip::Strip> {
     let block = compose(&one.schematic, None);
     let columns = block.columns.column.len();
-    if f64::from(block.width) <= most || columns < 3 {
+    if f64::from(block.width) <= most || columns < 3 || block.width >= before {
         return vec![one];
     }
     // The column whose left edge is nearest to the middle.
@@ -147,6 +148,7 @@ fn narrow(one: strip::Strip, most: f64, path: &str) -> Vec<strip::Strip> {
             narrow(
                 strip::Strip { heading, schematic },
                 most,
+                block.width,
                 &format!("{path}{index}-"),
             )
         })
