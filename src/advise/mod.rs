@@ -1,4 +1,5 @@
-//! What to do: from what is needed to what to fit.
+//! What to do: from what is needed to what to fit, from what a meter shows to what to pull.
 
+pub mod hunt;
 pub mod size;
 pub mod size_for;

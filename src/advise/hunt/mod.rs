@@ -1,0 +1,3 @@
+//! Where an unknown draw is.
+pub mod belief;
+pub mod plan;
