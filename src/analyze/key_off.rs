@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::origin::{NOTHING, Origin, Ways};
 use crate::model::element::Load;
 use crate::model::{
-    Branch, BranchId, Control, Element, Fact, Law, PartId, Setting, TerminalId, Vehicle,
+    Branch, BranchId, Control, Element, Fact, Law, PartId, Setting, TerminalId, Vehicle, WireId,
 };
 use crate::quantity::{Amps, Interval, Scalar, Seconds};
 use crate::read::document::Kind;
@@ -46,6 +46,8 @@ pub struct Draw {
     pub only_if: Option<Setting>,
     /// The fuses and breakers that its current runs through, nearest first.
     pub protected_by: Vec<PartId>,
+    /// The wires that its current runs over from its source, nearest first; empty where it draws only in another setting.
+    pub over: Vec<WireId>,
 }
 
 /// One way in which a part takes current.
@@ -108,6 +110,7 @@ pub(super) fn sum(vehicle: &Vehicle, left: &Solution, explored: &Explored) -> Ke
             ahead_of_ignition: true,
             only_if: None,
             protected_by,
+            over: origin.wires(at),
         };
         add(&mut draws, draw);
     }
@@ -148,6 +151,7 @@ fn add(draws: &mut Vec<Draw>, draw: Draw) {
         Some(known) => {
             if draw.current > known.current {
                 known.protected_by = draw.protected_by;
+                known.over = draw.over;
             }
             known.current += draw.current;
             known.range = known.range + draw.range;
@@ -289,6 +293,26 @@ fn is_live(solution: &Solution, branch: &Branch) -> bool {
     across.0 > crate::solve::LIVE
 }
 
+/// Of each fuse, breaker and link: those that feed it, nearest first; empty where the record does not say how it is fed.
+#[must_use]
+pub fn feeders(vehicle: &Vehicle) -> BTreeMap<PartId, Vec<PartId>> {
+    let ways = Ways::new(vehicle);
+    let guards = vehicle
+        .part_ids()
+        .filter(|&id| is_fuse(vehicle.part(id).kind));
+    guards
+        .map(|id| {
+            // Seen from the side of the load it stands on its own way up.
+            let above = vehicle.part(id).terminals.iter().find_map(|&terminal| {
+                let way = protections(vehicle, ways.up(terminal));
+                let own = way.iter().position(|&part| part == id)?;
+                Some(way[own + 1..].to_vec())
+            });
+            (id, above.unwrap_or_default())
+        })
+        .collect()
+}
+
 /// Fuses, breakers and links of a way.
 fn protections(vehicle: &Vehicle, way: Vec<PartId>) -> Vec<PartId> {
     let guards = way
@@ -297,7 +321,9 @@ fn protections(vehicle: &Vehicle, way: Vec<PartId>) -> Vec<PartId> {
     guards.collect()
 }
 
-const fn is_fuse(kind: Kind) -> bool {
+/// Whether a part opens where too much flows.
+#[must_use]
+pub const fn is_fuse(kind: Kind) -> bool {
     matches!(kind, Kind::Fuse | Kind::Breaker | Kind::FusibleLink)
 }
 
@@ -331,6 +357,7 @@ fn if_left_otherwise(
             ahead_of_ignition: true,
             only_if: Some(extreme.setting.clone()),
             protected_by: protections(vehicle, way),
+            over: Vec::new(),
         };
         add(draws, draw);
     }

@@ -8,6 +8,7 @@ pub mod fault;
 pub mod key_off;
 pub mod park;
 pub mod protection;
+pub mod reading;
 pub mod sample;
 pub mod timeline;
 

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 use std::collections::VecDeque;
 
-use crate::model::{BranchId, Control, Element, Link, PartId, TerminalId, Vehicle};
+use crate::model::{BranchId, Control, Element, Link, PartId, TerminalId, Vehicle, WireId};
 use crate::solve::Solution;
 
 /// Below this, in ampere, nothing flows.
@@ -189,6 +189,23 @@ impl<'v> Origin<'v> {
             at = from;
         }
         way
+    }
+
+    /// The wires that the larger part of the current at a terminal has run over, the nearest first.
+    pub(super) fn wires(&mut self, at: TerminalId) -> Vec<WireId> {
+        let mut wires = Vec::new();
+        let mut seen = HashSet::new();
+        let mut at = at;
+        while seen.insert(at) {
+            let Some((link, from)) = self.main(at) else {
+                break;
+            };
+            if let Link::Wire(wire) = link {
+                wires.push(wire);
+            }
+            at = from;
+        }
+        wires
     }
 
     fn main(&mut self, at: TerminalId) -> Option<(Link, TerminalId)> {

@@ -192,6 +192,7 @@ fn solved(vehicle: &Vehicle) -> Solved {
                         ..Setting::default()
                     }),
                     protected_by: vec![fuse],
+                    over: Vec::new(),
                 },
                 Draw {
                     part: part(vehicle, "WORK"),
@@ -200,6 +201,7 @@ fn solved(vehicle: &Vehicle) -> Solved {
                     ahead_of_ignition: true,
                     only_if: None,
                     protected_by: vec![fuse],
+                    over: Vec::new(),
                 },
             ],
             by_fuse: vec![(fuse, Amps(0.14))],

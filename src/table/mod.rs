@@ -12,6 +12,7 @@ pub mod fuse;
 mod fuse_time;
 pub mod joint;
 pub mod load;
+pub mod meter;
 pub mod opening;
 mod page;
 pub mod relay;

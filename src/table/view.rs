@@ -147,6 +147,7 @@ files! {
     "relay" "relay.csv" "Relays: coil, contact, pull-in and drop-out";
     "joint" "joint.csv" "Joints and small devices";
     "vehicle" "vehicle.csv" "A vehicle of which the record says nothing";
+    "meter" "meter.csv" "What a meter can tell, and how a parked vehicle answers to it";
     "load" "load.csv" "How loads follow their voltage";
     "inrush" "inrush.csv" "Current at switch-on by type of load";
     "typical" "typical.csv" "Generic loads for `typical:` in a record (current at 12 V)";
