@@ -14,8 +14,10 @@ const MOST: f64 = 20.0;
 const ANYTHING: f64 = 10.0;
 /// Suspicion of a pair of draws against that of one.
 const TWO: f64 = 0.1;
-/// Suspicion that nothing unknown is drawn, against one draw somewhere.
+/// Suspicion that nothing unknown is drawn, against one draw somewhere: nobody hunts without a reason.
 const NONE: f64 = 0.25;
+/// The same once something was found: what is left has to show to be believed.
+const NO_MORE: f64 = 5.0;
 /// Points at which a current is tried.
 const TRIES: usize = 24;
 /// Steps of the table of likely currents.
@@ -122,7 +124,8 @@ fn round(
     }
     let share = |place: usize| places[place].weight / all;
     // Logarithms until all are known: one hypothesis may be e^-1000 of another.
-    let mut hypotheses: Vec<(f64, Vec<Sum>)> = vec![(NONE.ln(), Vec::new())];
+    let none: f64 = if taken.is_empty() { NONE } else { NO_MORE };
+    let mut hypotheses: Vec<(f64, Vec<Sum>)> = vec![(none.ln(), Vec::new())];
     for &one in &open {
         let (log, sum) = forms.one(one, &tables[one]);
         hypotheses.push((share(one).ln() + log, vec![sum]));

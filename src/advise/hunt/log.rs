@@ -1,0 +1,450 @@
+//! Which readings can be used, and which contradict one another.
+
+use std::collections::BTreeSet;
+
+use super::circuits::Circuits;
+use crate::analyze::reading::Expected;
+use crate::analyze::reading::Measured;
+use crate::analyze::reading::Shown;
+use crate::analyze::reading::Taken;
+use crate::model::Key;
+use crate::model::Link;
+use crate::model::PartId;
+use crate::model::TerminalId;
+use crate::model::Vehicle;
+use crate::model::WireId;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::quantity::Volts;
+use crate::quantity::show::Units;
+use crate::quantity::show::show;
+
+/// A reading as the hunt sees it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// Its number in the record, from 1.
+    pub number: usize,
+    /// Fuses that were out.
+    pub out: Vec<PartId>,
+    /// What it was of.
+    pub of: Of,
+    /// Between these ends the current lay.
+    pub current: Interval<Amps>,
+    /// What was shown, or follows from the fuse's likely resistance.
+    pub likely: Amps,
+    /// What the record explains of it.
+    pub explained: Amps,
+    /// The least current that the meter would have shown there for sure.
+    pub floor: Amps,
+    /// Why it is not used; nothing where it is.
+    pub unused: Option<String>,
+}
+
+/// What a reading was of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Of {
+    /// Everything that the battery gives.
+    Total,
+    /// What flows through this fuse, by its millivolts.
+    Across(PartId),
+    /// What flows through this fuse, by the wire on it.
+    Wire(PartId),
+    /// Something else.
+    Other,
+}
+
+impl Of {
+    /// The fuse whose current it is.
+    #[must_use]
+    pub const fn fuse(self) -> Option<PartId> {
+        match self {
+            Self::Across(fuse) | Self::Wire(fuse) => Some(fuse),
+            Self::Total | Self::Other => None,
+        }
+    }
+}
+
+/// What is wrong with a reading.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Trouble {
+    /// The reading's number.
+    pub reading: usize,
+    /// The reading it cannot be reconciled with.
+    pub against: Option<usize>,
+    /// What kind of trouble.
+    pub kind: TroubleKind,
+    /// One sentence.
+    pub message: String,
+}
+
+/// Kinds of trouble.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum TroubleKind {
+    /// It rose with as many fuses out or more: something woke.
+    Woken,
+    /// Later less was drawn with as many fuses in or more: it had not settled.
+    NotSettled,
+    /// It cannot be, beside another reading.
+    Contradicts,
+}
+
+/// What the meter's digits and scale leave open of a reading, as standard deviations, and whose scale it is.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Give {
+    pub(super) own: f64,
+    pub(super) scale: f64,
+    pub(super) meter: usize,
+}
+
+pub(super) struct Log {
+    pub(super) lines: Vec<Line>,
+    pub(super) gives: Vec<Give>,
+    pub(super) troubles: Vec<Trouble>,
+}
+
+/// What always stays open of a draw that lives, in ampere.
+const RESTLESS: f64 = 0.0005;
+
+impl Log {
+    pub(super) fn of(
+        vehicle: &Vehicle,
+        circuits: &Circuits,
+        readings: &[Taken],
+        expected: &[Expected],
+    ) -> Self {
+        let mut log = Self {
+            lines: Vec::new(),
+            gives: Vec::new(),
+            troubles: Vec::new(),
+        };
+        for (taken, expected) in readings.iter().zip(expected) {
+            let (line, give) = line(vehicle, circuits, taken, expected);
+            log.lines.push(line);
+            log.gives.push(give);
+        }
+        log.settle(vehicle, readings);
+        log.compare(vehicle, circuits);
+        log
+    }
+
+    /// Indices of the readings that count.
+    pub(super) fn used(&self) -> Vec<usize> {
+        (0..self.lines.len())
+            .filter(|&at| self.lines[at].unused.is_none())
+            .collect()
+    }
+
+    fn totals(&self) -> Vec<usize> {
+        let used = self.used().into_iter();
+        used.filter(|&at| self.lines[at].of == Of::Total).collect()
+    }
+
+    /// More fuses out can never mean more current, unless something woke, or had not gone to sleep.
+    fn settle(&mut self, vehicle: &Vehicle, readings: &[Taken]) {
+        for later in self.totals() {
+            for earlier in self.totals() {
+                if earlier >= later {
+                    break;
+                }
+                let (a, b) = (&self.lines[earlier], &self.lines[later]);
+                let open = 2.0 * (self.gives[earlier].own + self.gives[later].own)
+                    + 2.0 * self.gives[later].scale / b.likely.0.max(1e-6)
+                        * (a.likely.0 - b.likely.0).abs();
+                let (a_out, b_out) = (set(&a.out), set(&b.out));
+                let fell = b_out.is_subset(&a_out) && a.likely.0 > b.likely.0 + open;
+                let rose = a_out.is_subset(&b_out) && b.likely.0 > a.likely.0 + open;
+                if fell {
+                    let message = format!(
+                        "reading {} had not settled: {} then, {} in reading {} with {}",
+                        a.number,
+                        amps(a.likely),
+                        amps(b.likely),
+                        b.number,
+                        if a_out == b_out {
+                            "the same fuses out"
+                        } else {
+                            "more fuses in"
+                        }
+                    );
+                    self.spoil(earlier, later, TroubleKind::NotSettled, message);
+                } else if rose {
+                    let handled: Vec<String> = readings[earlier + 1..=later]
+                        .iter()
+                        .flat_map(|taken| taken.refitted.iter().chain(&taken.pulled))
+                        .map(|&part| vehicle.part(part).name.value.clone())
+                        .collect();
+                    let cause = if handled.is_empty() {
+                        "something came on by itself, or wakes from time to time".to_owned()
+                    } else {
+                        format!("handling {} woke a module", handled.join(", "))
+                    };
+                    let message = format!(
+                        "reading {} is higher than reading {} with no more fuses in, {} after {}: {cause}",
+                        b.number,
+                        a.number,
+                        amps(b.likely),
+                        amps(a.likely),
+                    );
+                    self.spoil(later, earlier, TroubleKind::Woken, message);
+                    break;
+                }
+            }
+        }
+    }
+
+    fn spoil(&mut self, at: usize, against: usize, kind: TroubleKind, message: String) {
+        self.lines[at].unused = Some(
+            match kind {
+                TroubleKind::Woken => "a module was awake",
+                TroubleKind::NotSettled => "it had not settled",
+                TroubleKind::Contradicts => "it cannot be",
+            }
+            .to_owned(),
+        );
+        self.troubles.push(Trouble {
+            reading: self.lines[at].number,
+            against: Some(self.lines[against].number),
+            kind,
+            message,
+        });
+    }
+
+    /// Currents through fuses against the total, against the fuse that feeds them, and against what pulling them took away.
+    fn compare(&mut self, vehicle: &Vehicle, circuits: &Circuits) {
+        let name = |fuse: PartId| vehicle.part(fuse).name.value.as_str();
+        let mut troubles: Vec<Trouble> = Vec::new();
+        let used = self.used();
+        let mut against = |reading: &Line, other: &Line, message: String| {
+            troubles.push(Trouble {
+                reading: reading.number,
+                against: Some(other.number),
+                kind: TroubleKind::Contradicts,
+                message,
+            });
+        };
+        for &at in &used {
+            let line = &self.lines[at];
+            let Some(fuse) = line.of.fuse() else { continue };
+            let above: Vec<PartId> = circuits.number(fuse).map_or_else(Vec::new, |number| {
+                circuits
+                    .chain(number)
+                    .skip(1)
+                    .map(|above| circuits.fuses[above])
+                    .collect()
+            });
+            for &other in &used {
+                let whole = &self.lines[other];
+                let more = line.current.low > whole.current.high;
+                // What more fuses out would leave is less still.
+                let as_many_in = set(&whole.out).is_subset(&set(&line.out));
+                if whole.of == Of::Total && as_many_in && more {
+                    against(
+                        line,
+                        whole,
+                        format!(
+                            "reading {} puts at least {} through {}, more than the {} in all of reading {}: look at the fuse's rating and form, its resistance is taken from them",
+                            line.number,
+                            amps(line.current.low),
+                            name(fuse),
+                            amps(whole.current.high),
+                            whole.number
+                        ),
+                    );
+                } else if let Some(feeder) = whole.of.fuse().filter(|of| above.contains(of))
+                    && more
+                    && as_many_in
+                {
+                    against(
+                        line,
+                        whole,
+                        format!(
+                            "reading {} puts at least {} through {}, and {} that feeds it carries at most {} in reading {}",
+                            line.number,
+                            amps(line.current.low),
+                            name(fuse),
+                            name(feeder),
+                            amps(whole.current.high),
+                            whole.number
+                        ),
+                    );
+                }
+            }
+            for (before, after) in pulls_of(&self.lines, &used, fuse) {
+                let (before, after) = (&self.lines[before], &self.lines[after]);
+                let took = Interval {
+                    low: Amps((before.current.low - after.current.high).0.max(0.0)),
+                    high: Amps((before.current.high - after.current.low).0.max(0.0)),
+                };
+                let apart = line.current.low > took.high || line.current.high < took.low;
+                if apart && set(&line.out).is_subset(&set(&before.out)) {
+                    against(
+                        line,
+                        after,
+                        format!(
+                            "pulling {} took {} away, and reading {} puts {} through it",
+                            name(fuse),
+                            between(took),
+                            line.number,
+                            between(line.current)
+                        ),
+                    );
+                }
+            }
+        }
+        self.troubles.extend(troubles);
+    }
+}
+
+fn line(
+    vehicle: &Vehicle,
+    circuits: &Circuits,
+    taken: &Taken,
+    expected: &Expected,
+) -> (Line, Give) {
+    let none = Interval::exact(Amps::ZERO);
+    let mut line = Line {
+        number: taken.number,
+        out: taken.out.iter().copied().collect(),
+        of: Of::Other,
+        current: none,
+        likely: Amps::ZERO,
+        explained: expected.current.unwrap_or(Amps::ZERO),
+        floor: Amps::ZERO,
+        unused: None,
+    };
+    let mut give = Give {
+        own: 0.0,
+        scale: 0.0,
+        meter: 0,
+    };
+    let not = |line: &mut Line, why: &str| line.unused = Some(why.to_owned());
+    match taken.shown {
+        Shown::Battery(part, measured) if vehicle.starter == Some(part) => {
+            line.of = Of::Total;
+            take(&mut line, &mut give, measured);
+        }
+        Shown::Wire(wire, measured) => match fuse_on(vehicle, circuits, wire) {
+            Some(fuse) => {
+                line.of = Of::Wire(fuse);
+                take(&mut line, &mut give, absolute(measured));
+            }
+            None => not(&mut line, "its wire is on no fuse by itself"),
+        },
+        Shown::Across(part, measured) => {
+            let ohms = circuits.number(part).and_then(|number| circuits.ohms[number]);
+            match ohms {
+                Some(ohms) => {
+                    line.of = Of::Across(part);
+                    across(&mut line, &mut give, measured, ohms);
+                    give.meter = 1 + circuits.number(part).unwrap_or_default();
+                }
+                None => not(&mut line, "the resistance of what it was taken across is not known"),
+            }
+        }
+        Shown::Battery(..) => not(&mut line, "it is of another battery than the one that starts the engine"),
+        Shown::At(..) => not(&mut line, "a voltage tells no current"),
+        Shown::Nothing => not(&mut line, "nothing was read"),
+    }
+    if line.unused.is_none() {
+        if taken.key != Key::Off {
+            not(&mut line, "the key was not off");
+        } else if taken.otherwise {
+            not(&mut line, "a switch stood otherwise than the vehicle is left");
+        } else if let Some(fuse) = line.of.fuse() {
+            let out = circuits.number(fuse).is_some_and(|number| {
+                let mut above = circuits.chain(number);
+                above.any(|above| taken.out.contains(&circuits.fuses[above]))
+            });
+            if out {
+                not(&mut line, "the fuse, or one that feeds it, was out");
+            }
+        }
+    }
+    (line, give)
+}
+
+fn take(line: &mut Line, give: &mut Give, measured: Measured<Amps>) {
+    line.current = measured.range;
+    line.likely = measured.value;
+    line.floor = measured.digits;
+    give.own = measured.digits.0 / 2.0 + RESTLESS;
+    give.scale = measured.value.0.abs() * measured.accuracy.0 / 2.0;
+}
+
+/// In a wire the sign only says which way round the meter was.
+fn absolute(measured: Measured<Amps>) -> Measured<Amps> {
+    if measured.value.0 >= 0.0 {
+        return measured;
+    }
+    Measured {
+        value: Amps(-measured.value.0),
+        range: Interval {
+            low: Amps(-measured.range.high.0),
+            high: Amps(-measured.range.low.0),
+        },
+        ..measured
+    }
+}
+
+/// Millivolts over a fuse's resistance: a zero is what its last digits leave open, over the least resistance it may have.
+fn across(
+    line: &mut Line,
+    give: &mut Give,
+    measured: Measured<Volts>,
+    [low, likely, high]: [crate::quantity::Ohms; 3],
+) {
+    let volts = measured.value.0.abs();
+    let open = measured.digits.0 + measured.accuracy.0 * volts;
+    let current = volts / likely.0;
+    line.current = Interval {
+        low: Amps((volts - open).max(0.0) / high.0),
+        high: Amps((volts + open) / low.0),
+    };
+    line.likely = Amps(current);
+    line.floor = Amps(measured.digits.0 / low.0);
+    give.own = measured.digits.0 / likely.0 / 2.0 + RESTLESS;
+    let spread = (high.0 - low.0) / (2.0 * likely.0);
+    give.scale = current * (spread + measured.accuracy.0) / 2.0;
+}
+
+/// The fuse on one end of a wire, where that wire alone lands there.
+fn fuse_on(vehicle: &Vehicle, circuits: &Circuits, wire: WireId) -> Option<PartId> {
+    let ends = [vehicle.wire(wire).from, vehicle.wire(wire).to];
+    let alone = |terminal: TerminalId| {
+        let edges = vehicle.graph.edges(terminal.node());
+        edges
+            .filter(|edge| matches!(*edge.weight(), Link::Wire(_)))
+            .count()
+            == 1
+    };
+    ends.into_iter()
+        .filter(|&end| alone(end))
+        .filter_map(|end| vehicle.terminal(end).part)
+        .find(|&part| circuits.number(part).is_some())
+}
+
+fn set(parts: &[PartId]) -> BTreeSet<PartId> {
+    parts.iter().copied().collect()
+}
+
+fn amps(value: Amps) -> String {
+    show(value, Units::Metric)
+}
+
+/// Totals before and after a fuse alone was pulled or put back.
+fn pulls_of(lines: &[Line], used: &[usize], fuse: PartId) -> Vec<(usize, usize)> {
+    let totals = used.iter().filter(|&&at| lines[at].of == Of::Total);
+    let totals: Vec<usize> = totals.copied().collect();
+    let mut pairs = Vec::new();
+    for &with in totals.iter().filter(|&&at| !lines[at].out.contains(&fuse)) {
+        let mut then = set(&lines[with].out);
+        then.insert(fuse);
+        let without = totals.iter().find(|&&at| set(&lines[at].out) == then);
+        pairs.extend(without.map(|&without| (with, without)));
+    }
+    pairs
+}
+
+fn between(range: Interval<Amps>) -> String {
+    crate::quantity::show::range(range, Units::Metric)
+}

@@ -1,0 +1,275 @@
+use super::*;
+use crate::analyze::analyze;
+use crate::model::testing::vehicle;
+
+fn hunted(text: &str) -> (Vehicle, Hunt) {
+    let vehicle = vehicle(text);
+    let solved = analyze(&vehicle);
+    let hunt = hunt(&vehicle, &solved);
+    (vehicle, hunt)
+}
+
+fn bare(fuses: usize, readings: &str) -> String {
+    let mut text = String::from("parts:\n  B1: {kind: battery, capacity: 75 Ah}\n");
+    for fuse in 1..=fuses {
+        text += &format!("  F{fuse}: {{kind: fuse, rating: 10 A, form: blade}}\n");
+    }
+    text + &format!("readings:\n{readings}")
+}
+
+fn name(vehicle: &Vehicle, part: PartId) -> &str {
+    &vehicle.part(part).name.value
+}
+
+#[test]
+fn with_nothing_read_it_asks_for_the_total() {
+    let (_, hunt) = hunted("parts: {F1: {kind: fuse}, F2: {kind: fuse}, B1: {kind: battery}}");
+    assert_eq!(hunt.stage, Stage::NotMeasured);
+    assert!(hunt.say.contains("negative cable"), "{}", hunt.say);
+    assert!(hunt.heed[0].contains("10 A jack"), "{:?}", hunt.heed);
+}
+
+#[test]
+fn a_bare_list_of_fuses_is_enough() {
+    let (vehicle, hunt) = hunted(&bare(
+        6,
+        "  - {after: 40 min, current: 402 mA}
+  - {pulled: [F1, F2, F3], current: 401 mA}
+  - {pulled: F4, current: 32 mA}",
+    ));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    let found = &hunt.located[0];
+    assert_eq!(name(&vehicle, found.fuse.unwrap()), "F4");
+    assert!((found.current.0 - 0.37).abs() < 0.02, "{found:?}");
+    assert!(hunt.say.contains("F4"), "{}", hunt.say);
+    assert!(hunt.assumed.iter().any(|assumed| assumed.key == "own-load"));
+}
+
+#[test]
+fn a_small_draw_shows_across_no_large_fuse_and_is_not_looked_for_there() {
+    let (vehicle, hunt) = hunted(
+        "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 3 A, form: blade}
+  F3: {kind: fuse, rating: 30 A, form: blade}
+readings:
+  - {after: 40 min, current: 130 mA}
+  - {across: F1, drop: 0.0 mV}
+  - {across: F2, drop: 0.0 mV}",
+    );
+    let of = |fuse: &str| {
+        let found = hunt.suspects.iter().find(|suspect| {
+            suspect.fuse.is_some_and(|part| name(&vehicle, part) == fuse)
+        });
+        found.map_or(0.0, |suspect| suspect.probability)
+    };
+    assert!(of("F1") > 0.2 && of("F3") > 0.2, "{:?}", hunt.suspects);
+    assert!(of("F2") < 0.1, "0.3 mV over 31 mohm is 10 mA: {:?}", hunt.suspects);
+    let unproven: Vec<&str> = hunt.unproven.iter().map(|(fuse, _)| name(&vehicle, *fuse)).collect();
+    assert_eq!(unproven, ["F1"]);
+    assert!(hunt.next.unwrap().across.is_none());
+}
+
+#[test]
+fn a_module_woken_by_a_fuse_put_back_is_waited_for() {
+    let (_, hunt) = hunted(&bare(
+        4,
+        "  - {after: 40 min, current: 402 mA}
+  - {pulled: F1, current: 401 mA}
+  - {refitted: F1, pulled: F2, current: 1.35 A}",
+    ));
+    assert_eq!(hunt.stage, Stage::Awake);
+    assert!(hunt.say.contains("wait 40 min") && hunt.say.contains("F1"), "{}", hunt.say);
+    assert_eq!(hunt.troubles[0].kind, TroubleKind::Woken);
+}
+
+#[test]
+fn what_had_not_settled_is_left_aside() {
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {current: 1.31 A}
+  - {after: 25 min, current: 182 mA}
+  - {pulled: F1, current: 30 mA}",
+    ));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    assert_eq!(hunt.troubles[0].kind, TroubleKind::NotSettled);
+    assert_eq!(hunt.balance.unwrap().reading, 2);
+}
+
+#[test]
+fn a_contradiction_names_both_readings_and_why() {
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {after: 40 min, current: 182 mA}
+  - {across: F2, drop: 5.0 mV}",
+    ));
+    assert_eq!(hunt.stage, Stage::Contradicted, "{hunt:?}");
+    let trouble = &hunt.troubles[0];
+    assert_eq!((trouble.reading, trouble.against), (2, Some(1)));
+    assert!(trouble.message.contains("rating and form"), "{}", trouble.message);
+}
+
+#[test]
+fn a_pull_that_disagrees_with_millivolts_is_told() {
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {after: 40 min, current: 500 mA}
+  - {across: F2, drop: 3.10 mV}
+  - {pulled: F2, current: 498 mA}",
+    ));
+    let trouble = &hunt.troubles[0];
+    assert_eq!((trouble.reading, trouble.against), (2, Some(3)), "{trouble:?}");
+}
+
+#[test]
+fn a_draw_past_all_fuses_sends_nobody_through_them() {
+    let (_, hunt) = hunted(&bare(
+        4,
+        "  - {after: 40 min, current: 602 mA}
+  - {pulled: [F1, F2], current: 601 mA}
+  - {pulled: [F3, F4], current: 600 mA}",
+    ));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    assert_eq!(hunt.located[0].fuse, None);
+    assert!(hunt.say.contains("ring terminals"), "{}", hunt.say);
+    assert!(!hunt.located[0].past.is_empty());
+}
+
+#[test]
+fn two_draws_at_once_are_both_found() {
+    let log = "  - {after: 40 min, current: 502 mA}
+  - {pulled: [F1], current: 301 mA}
+  - {pulled: [F2], current: 300 mA}
+";
+    let (vehicle, hunt) = hunted(&bare(4, log));
+    assert_eq!(hunt.stage, Stage::Hunting, "0.27 A are left: {}", hunt.say);
+    assert_eq!(name(&vehicle, hunt.located[0].fuse.unwrap()), "F1");
+    let (vehicle, hunt) = hunted(&bare(4, &format!("{log}  - {{pulled: F3, current: 30 mA}}")));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    let mut found: Vec<&str> = hunt
+        .located
+        .iter()
+        .map(|one| name(&vehicle, one.fuse.unwrap()))
+        .collect();
+    found.sort_unstable();
+    assert_eq!(found, ["F1", "F3"]);
+}
+
+const TRUCK: &str = "vehicle: {system: 12 V, own-load: {off: 18 mA (measured), run: 20 A}}
+parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  FM: {kind: fuse, rating: 60 A, form: bolt-down}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  F3: {kind: fuse, rating: 15 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  S2: {kind: switch, rating: 10 A, left: open}
+  K1: {kind: relay, coil: 85 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  BOX: {kind: load, type: electronics, draw: 0.4 A, parked: 5 mA}
+  WORK: {kind: load, type: led, draw: 6 A}
+  SP: {kind: splice}
+wires:
+  - {run: [B1, FM, SP], size: 8 AWG, lengths: [10 cm, 2 m]}
+  - {id: coil, run: [SP, F1, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m, 1 m]}
+  - {run: [F1, S2, LAMP], size: 18 AWG, lengths: [1 m, 1 m]}
+  - {run: [SP, F2, BOX], size: 18 AWG, lengths: [1 m, 1 m]}
+  - {run: [SP, F3, K1.30], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {from: K1.87, to: WORK, size: 14 AWG, length: 1 m}
+";
+
+#[test]
+fn the_parts_behind_the_fuse_are_ranked_by_what_they_could_draw() {
+    let (vehicle, hunt) = hunted(&format!(
+        "{TRUCK}readings:
+  - {{after: 40 min, current: 172 mA}}
+  - {{pulled: F1, current: 23 mA}}"
+    ));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    let found = &hunt.located[0];
+    assert_eq!(name(&vehicle, found.fuse.unwrap()), "F1");
+    assert_eq!(name(&vehicle, found.parts[0].part), "K1");
+    assert!(found.parts[0].match_ > 0.8, "{found:?}");
+    assert!(found.parts[1].match_ < 0.1, "the lamp draws far more: {found:?}");
+    let wires: Vec<&str> = found.wires.iter().map(|&wire| vehicle.wire(wire).id.as_str()).collect();
+    assert!(wires.contains(&"coil.2") && wires.contains(&"coil.3"), "{wires:?}");
+    assert!(found.like.iter().any(|like| like.contains("relay coil")), "{found:?}");
+    assert!(found.expect.contains("23"), "{}", found.expect);
+    assert!(hunt.say.contains("unplug K1 behind F1") || hunt.say.contains("Unplug K1"), "{}", hunt.say);
+    assert!(hunt.heed[0].contains("a relay coil draws"));
+}
+
+#[test]
+fn what_the_record_explains_is_not_hunted() {
+    let (_, hunt) = hunted(&format!(
+        "{TRUCK}readings:\n  - {{after: 40 min, current: 24 mA}}"
+    ));
+    assert_eq!(hunt.stage, Stage::Explained, "{}", hunt.say);
+    assert!(hunt.suspects.is_empty() && hunt.next.is_none());
+}
+
+#[test]
+fn less_than_the_record_says_is_told() {
+    let (_, hunt) = hunted(&format!(
+        "{TRUCK}readings:\n  - {{after: 40 min, current: 9 mA}}"
+    ));
+    assert_eq!(hunt.stage, Stage::Less, "{}", hunt.say);
+}
+
+#[test]
+fn what_fits_a_coil_is_suspected_where_there_is_one() {
+    let (vehicle, hunt) = hunted(&format!(
+        "{TRUCK}readings:\n  - {{after: 40 min, current: 172 mA}}"
+    ));
+    let first = hunt.suspects[0].fuse.unwrap();
+    assert_eq!(name(&vehicle, first), "F1");
+    let next = hunt.next.unwrap();
+    assert!(next.line.starts_with("- {") && next.line.ends_with('}'));
+}
+
+#[test]
+fn what_holds_itself_in_is_used_first() {
+    let (_, hunt) = hunted(
+        "vehicle: {system: 12 V, own-load: {off: 18 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  RUN: {kind: feed, hot-in: run}
+  F1: {kind: fuse, rating: 10 A}
+  S1: {kind: switch, left: open}
+  D1: {kind: diode, drop: 0.7 V}
+  SP: {kind: splice}
+  K1: {kind: relay, coil: 90 ohm, pull-in: 8 V, drop-out: 1.2 V}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {run: [RUN, S1, D1, SP], size: 14 AWG, lengths: [1 m, 1 m, 1 m]}
+  - {from: SP, to: K1.86, size: 14 AWG, length: 1 m}
+  - {from: K1.87, to: SP, size: 14 AWG, length: 1 m}",
+    );
+    assert_eq!(hunt.use_first.len(), 1, "{hunt:?}");
+    assert!(hunt.say.contains("switch S1 on and off"), "{}", hunt.say);
+}
+
+#[test]
+fn the_airbag_fuse_stays_in() {
+    let (_, hunt) = hunted(
+        "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 10 A, what: SRS module}
+  F2: {kind: fuse, rating: 10 A}
+  F3: {kind: fuse, rating: 10 A}
+readings:
+  - {after: 40 min, current: 300 mA}",
+    );
+    let next = hunt.next.clone().unwrap();
+    assert!(!next.pull.contains(&PartId(1)));
+    assert!(hunt.heed.iter().any(|words| words.contains("F1 stays in")), "{:?}", hunt.heed);
+}
+
+#[test]
+fn sixty_fuses_are_instant() {
+    let started = std::time::Instant::now();
+    let (_, hunt) = hunted(&bare(60, "  - {after: 40 min, current: 400 mA}"));
+    assert!(hunt.next.is_some());
+    assert!(started.elapsed().as_secs_f64() < 20.0, "unoptimised, even");
+}
