@@ -44,6 +44,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/fuses.schema.json"),
     },
     Schema {
+        name: "hunt",
+        about: "what `hunt --format json` prints",
+        text: include_str!("../../schemas/hunt.schema.json"),
+    },
+    Schema {
         name: "park",
         about: "what `park --format json` prints",
         text: include_str!("../../schemas/park.schema.json"),
@@ -104,6 +109,7 @@ mod tests {
                 "fuses",
                 schema::<v1::Printed<v1::FuseChart>>("keyoff fuses"),
             ),
+            ("hunt", schema::<v1::Printed<v1::Hunt>>("keyoff hunt")),
             ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
             ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
             ("size", schema::<v1::Printed<v1::Size>>("keyoff size")),

@@ -106,6 +106,8 @@ fn standing_and_budget_in_json_are_as_their_schemas_say() {
         ("budget", "examples"),
         ("wirelist", "examples"),
         ("fuses", "examples"),
+        ("hunt", "examples"),
+        ("hunt", "tests/data/clean"),
         ("park", "tests/data/clean"),
         ("budget", "tests/data/clean"),
     ] {
@@ -245,6 +247,11 @@ fn examples_in_words() {
     for command in ["park", "budget", "fuses", "wirelist"] {
         told(command, "examples/plow-and-spreader.yaml");
     }
+}
+
+#[test]
+fn a_hunt_in_words() {
+    told("hunt", "examples/dead-battery.yaml");
 }
 
 fn told(command: &str, record: &str) {

@@ -283,11 +283,7 @@ impl Forms {
     fn two(&self, places: [usize; 2], tables: [&Table; 2]) -> (f64, [Sum; 2]) {
         let [one, other] = places;
         let (b1, b2) = (self.b[one], self.b[other]);
-        let (q1, q2, q12) = (
-            self.q[one][one],
-            self.q[other][other],
-            self.q[one][other],
-        );
+        let (q1, q2, q12) = (self.q[one][one], self.q[other][other], self.q[one][other]);
         // The first alone, whatever the second is.
         let (alone_b, alone_q) = if q2 > 0.0 {
             (b1 - q12 * b2 / q2, q1 - q12 * q12 / q2)
@@ -300,9 +296,8 @@ impl Forms {
             let fits = b1 * x.amps - 0.5 * q1 * x.amps * x.amps + tables[0].at(x.log) + x.width;
             let b = b2 - q12 * x.amps;
             for y in Tries::around(b, q2) {
-                let log = fits + b * y.amps - 0.5 * q2 * y.amps * y.amps
-                    + tables[1].at(y.log)
-                    + y.width;
+                let log =
+                    fits + b * y.amps - 0.5 * q2 * y.amps * y.amps + tables[1].at(y.log) + y.width;
                 first.add(log, x.amps);
                 second.add(log, y.amps);
             }

@@ -89,6 +89,20 @@ pub enum How {
     Unstated,
 }
 
+impl How {
+    /// In words that follow `if it is`.
+    #[must_use]
+    pub const fn text(self) -> &'static str {
+        match self {
+            Self::Coil => "its coil stays energised",
+            Self::On => "it is on",
+            Self::Awake => "it stays awake",
+            Self::Left => "a switch is left so",
+            Self::Unstated => "its draw is not stated",
+        }
+    }
+}
+
 impl Circuits {
     pub(super) fn of(vehicle: &Vehicle, solved: &Solved) -> Self {
         let feeders = key_off::feeders(vehicle);
@@ -168,7 +182,10 @@ impl Circuits {
             if draw.only_if.is_some() || vehicle.own_load == Some(draw.part) {
                 continue;
             }
-            let place = draw.protected_by.first().and_then(|&fuse| self.number(fuse));
+            let place = draw
+                .protected_by
+                .first()
+                .and_then(|&fuse| self.number(fuse));
             let place = place.unwrap_or(self.past());
             let half = (draw.range.high.0 - draw.range.low.0) / 2.0;
             let place = &mut self.places[place];
@@ -179,7 +196,10 @@ impl Circuits {
     }
 
     fn suspect(&mut self, vehicle: &Vehicle, solved: &Solved) {
-        let left = solved.situations.first().map_or(&solved.parked_out, |(_, left)| left);
+        let left = solved
+            .situations
+            .first()
+            .map_or(&solved.parked_out, |(_, left)| left);
         let mut fused: BTreeMap<BranchId, usize> = BTreeMap::new();
         for (fuse, behind) in self.behind.iter().enumerate() {
             for &consumer in &behind.consumers {
@@ -197,7 +217,10 @@ impl Circuits {
             if vehicle.own_load == Some(consumer.part) || consumer.sources.is_empty() {
                 continue;
             }
-            let place = fused.get(&consumer.branch).copied().unwrap_or(self.fuses.len());
+            let place = fused
+                .get(&consumer.branch)
+                .copied()
+                .unwrap_or(self.fuses.len());
             let now = draws.get(&consumer.part).copied().unwrap_or(0.0);
             possible(
                 vehicle,
@@ -210,7 +233,10 @@ impl Circuits {
             if draw.only_if.is_none() {
                 continue;
             }
-            let place = draw.protected_by.first().and_then(|&fuse| self.number(fuse));
+            let place = draw
+                .protected_by
+                .first()
+                .and_then(|&fuse| self.number(fuse));
             let place = place.unwrap_or(self.fuses.len());
             let half = (draw.range.high.0 - draw.range.low.0) / 2.0;
             let same = |known: &&mut Possible| known.part == draw.part && known.how == How::On;
@@ -319,7 +345,11 @@ impl Circuits {
             spread + whole * a * b
         };
         (0..self.places.len())
-            .map(|one| (0..self.places.len()).map(|other| each(one, other)).collect())
+            .map(|one| {
+                (0..self.places.len())
+                    .map(|other| each(one, other))
+                    .collect()
+            })
             .collect()
     }
 
@@ -345,10 +375,10 @@ impl Circuits {
             };
             let module = self.behind[fuse].consumers.iter().any(|&consumer| {
                 let part = vehicle.part(self.walks.consumers[consumer].part);
-                let electronics = |kind: &crate::source::Spanned<String>| kind.value == "electronics";
+                let electronics =
+                    |kind: &crate::source::Spanned<String>| kind.value == "electronics";
                 part.kind == Kind::Controller
-                    || (part.kind == Kind::Load
-                        && part.fields.text("type").is_none_or(electronics))
+                    || (part.kind == Kind::Load && part.fields.text("type").is_none_or(electronics))
             });
             self.wakes[fuse] = module || self.may_feed_the_vehicle(vehicle, fuse);
         }

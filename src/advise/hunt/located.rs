@@ -83,7 +83,11 @@ fn at(case: &Case<'_>, place: usize) -> Located {
         },
         like: like(case, belief.current, spread),
         expect: expect(case, fuse, &parts, current),
-        past: if fuse.is_none() { past(case) } else { Vec::new() },
+        past: if fuse.is_none() {
+            past(case)
+        } else {
+            Vec::new()
+        },
         parts,
     }
 }
@@ -137,7 +141,11 @@ fn like(case: &Case<'_>, amps: f64, spread: f64) -> Vec<String> {
         .filter_map(|name| {
             let one = typical::get(name)?;
             let cited = one.parked(system).or_else(|| one.on(system))?;
-            let cited = if cited.high.0 < 0.01 { one.on(system)? } else { cited };
+            let cited = if cited.high.0 < 0.01 {
+                one.on(system)?
+            } else {
+                cited
+            };
             let fits = amps + spread >= cited.low.0 * 0.9 && amps - spread <= cited.high.0 * 1.1;
             let of = Interval {
                 low: cited.low,
@@ -173,12 +181,7 @@ pub(super) fn rules_of_thumb(system: Volts) -> String {
     words.join(", ")
 }
 
-fn expect(
-    case: &Case<'_>,
-    fuse: Option<PartId>,
-    parts: &[Candidate],
-    current: Amps,
-) -> String {
+fn expect(case: &Case<'_>, fuse: Option<PartId>, parts: &[Candidate], current: Amps) -> String {
     let total = case.balance.map_or(Amps::ZERO, |balance| balance.measured);
     let after = show(Amps((total.0 - current.0).max(0.0)), Units::Metric);
     let total = show(total, Units::Metric);
@@ -193,7 +196,9 @@ fn expect(
         (_, Some(fuse)) => format!("the right part behind {}", case.name(fuse)),
         (_, None) => "the right one".to_owned(),
     };
-    format!("{back}with everything in the meter shows {total}, and when {what} is unplugged it should fall to about {after}")
+    format!(
+        "{back}with everything in the meter shows {total}, and when {what} is unplugged it should fall to about {after}"
+    )
 }
 
 /// What can draw past all fuses, by the record and by experience.
@@ -227,7 +232,9 @@ fn past(case: &Case<'_>) -> Vec<String> {
         let name = &part.name.value;
         match part.kind {
             crate::read::document::Kind::Alternator => {
-                add(format!("{name}: take its cable off; a leaking diode draws 0.1 A and more"));
+                add(format!(
+                    "{name}: take its cable off; a leaking diode draws 0.1 A and more"
+                ));
             }
             crate::read::document::Kind::Isolator => {
                 add(format!("{name} and the battery behind it"));
@@ -238,7 +245,10 @@ fn past(case: &Case<'_>) -> Vec<String> {
             _ => {}
         }
     }
-    add("ring terminals at the battery posts that are not in the record: lift them one at a time".to_owned());
+    add(
+        "ring terminals at the battery posts that are not in the record: lift them one at a time"
+            .to_owned(),
+    );
     add("the starter cable and its solenoid, and dirt on the battery's top".to_owned());
     list
 }

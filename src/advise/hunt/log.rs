@@ -331,17 +331,25 @@ fn line(
             None => not(&mut line, "its wire is on no fuse by itself"),
         },
         Shown::Across(part, measured) => {
-            let ohms = circuits.number(part).and_then(|number| circuits.ohms[number]);
+            let ohms = circuits
+                .number(part)
+                .and_then(|number| circuits.ohms[number]);
             match ohms {
                 Some(ohms) => {
                     line.of = Of::Across(part);
                     across(&mut line, &mut give, measured, ohms);
                     give.meter = 1 + circuits.number(part).unwrap_or_default();
                 }
-                None => not(&mut line, "the resistance of what it was taken across is not known"),
+                None => not(
+                    &mut line,
+                    "the resistance of what it was taken across is not known",
+                ),
             }
         }
-        Shown::Battery(..) => not(&mut line, "it is of another battery than the one that starts the engine"),
+        Shown::Battery(..) => not(
+            &mut line,
+            "it is of another battery than the one that starts the engine",
+        ),
         Shown::At(..) => not(&mut line, "a voltage tells no current"),
         Shown::Nothing => not(&mut line, "nothing was read"),
     }
@@ -349,7 +357,10 @@ fn line(
         if taken.key != Key::Off {
             not(&mut line, "the key was not off");
         } else if taken.otherwise {
-            not(&mut line, "a switch stood otherwise than the vehicle is left");
+            not(
+                &mut line,
+                "a switch stood otherwise than the vehicle is left",
+            );
         } else if let Some(fuse) = line.of.fuse() {
             let out = circuits.number(fuse).is_some_and(|number| {
                 let mut above = circuits.chain(number);

@@ -145,9 +145,9 @@ pub fn hunt(vehicle: &Vehicle, solved: &Solved) -> Hunt {
         beliefs: &beliefs,
         balance: balance.as_ref(),
         stage,
-        out: readings.last().map_or_else(Vec::new, |last| {
-            last.out.iter().copied().collect()
-        }),
+        out: readings
+            .last()
+            .map_or_else(Vec::new, |last| last.out.iter().copied().collect()),
         readings: &readings,
     };
     let use_first = latch::use_first(vehicle, solved);
@@ -418,9 +418,10 @@ fn assumed(vehicle: &Vehicle, circuits: &Circuits, log: &Log) -> Vec<Assumed> {
             _ => None,
         })
         .collect();
-    let of_fuses = vehicle.assumed.iter().filter(|assumed| {
-        assumed.key == "resistance" && read.contains(&assumed.subject.as_str())
-    });
+    let of_fuses = vehicle
+        .assumed
+        .iter()
+        .filter(|assumed| assumed.key == "resistance" && read.contains(&assumed.subject.as_str()));
     list.extend(of_fuses.cloned());
     list
 }

@@ -103,7 +103,11 @@ fn first(case: &Case<'_>) -> Next {
         wait: Some(settled(case)),
         share: 1.0,
         shows: (
-            Amps((0..case.circuits.places.len()).map(|place| case.explained(place)).sum()),
+            Amps(
+                (0..case.circuits.places.len())
+                    .map(|place| case.explained(place))
+                    .sum(),
+            ),
             Amps::ZERO,
         ),
         work: Work {
@@ -126,7 +130,9 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
         .find(|&fuse| !puzzle.out[fuse] && !puzzle.fixed[fuse])?;
     // A second look at the same thing tells nothing new.
     let seen = case.log.lines.iter().any(|line| {
-        line.of == Of::Total && line.unused.is_none() && line.out.contains(&case.circuits.fuses[fuse])
+        line.of == Of::Total
+            && line.unused.is_none()
+            && line.out.contains(&case.circuits.fuses[fuse])
     });
     (!seen).then(|| Step {
         pull: vec![fuse],
@@ -209,10 +215,13 @@ fn looked_for(case: &Case<'_>) -> Amps {
 
 /// The least voltage that the meter shows for sure.
 fn least_volts(case: &Case<'_>) -> Volts {
-    let told = case.readings.iter().filter_map(|reading| match reading.shown {
-        Shown::Across(_, measured) => Some(measured.digits),
-        _ => None,
-    });
+    let told = case
+        .readings
+        .iter()
+        .filter_map(|reading| match reading.shown {
+            Shown::Across(_, measured) => Some(measured.digits),
+            _ => None,
+        });
     let ordinary = Volts(meter::millivolt_digit().value.0 * meter::counts().value);
     told.fold(None, |least: Option<Volts>, one| {
         Some(least.map_or(one, |least| least.min(one)))
@@ -226,9 +235,11 @@ fn would_show(case: &Case<'_>, fuse: usize, looked_for: f64) -> bool {
         return false;
     };
     let part = case.circuits.fuses[fuse];
-    let read = case.log.lines.iter().any(|line| {
-        line.of.fuse() == Some(part) && line.unused.is_none()
-    });
+    let read = case
+        .log
+        .lines
+        .iter()
+        .any(|line| line.of.fuse() == Some(part) && line.unused.is_none());
     let floor = least_volts(case).0 / low.0;
     let usual = case.explained(fuse);
     !read && looked_for > floor && looked_for > 0.3 * usual
@@ -240,7 +251,11 @@ fn shows(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> (Amps, Amps)
     let dark = case.dark(out);
     let known = |place: usize| {
         let found = case.beliefs.found.contains(&place);
-        let found = if found { case.beliefs.places[place].current } else { 0.0 };
+        let found = if found {
+            case.beliefs.places[place].current
+        } else {
+            0.0
+        };
         case.explained(place) + found
     };
     let lit = (0..dark.len()).filter(|&place| !dark[place]);
@@ -257,12 +272,7 @@ fn shows(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> (Amps, Amps)
     }
 }
 
-fn line(
-    case: &Case<'_>,
-    pull: &[PartId],
-    refit: &[PartId],
-    across: Option<PartId>,
-) -> String {
+fn line(case: &Case<'_>, pull: &[PartId], refit: &[PartId], across: Option<PartId>) -> String {
     let mut keys: Vec<String> = Vec::new();
     let list = |parts: &[PartId]| case.names(parts).join(", ");
     if !refit.is_empty() {
@@ -273,7 +283,11 @@ fn line(
     }
     keys.push(match across {
         Some(fuse) => format!("across: {}, drop: ? mV", case.name(fuse)),
-        None if case.readings.iter().any(|reading| matches!(reading.shown, Shown::Battery(..))) => {
+        None if case
+            .readings
+            .iter()
+            .any(|reading| matches!(reading.shown, Shown::Battery(..))) =>
+        {
             "current: ? mA".to_owned()
         }
         None => "where: battery negative, current: ? mA".to_owned(),
@@ -339,7 +353,10 @@ pub(super) fn say(
                 )
             });
             let used = use_first.first().map_or_else(
-                || "see which part of the record is not connected, or draws less than it says".to_owned(),
+                || {
+                    "see which part of the record is not connected, or draws less than it says"
+                        .to_owned()
+                },
                 |used| format!("{used}, wait {wait} and read again"),
             );
             format!("{}: {words}", upper(&used))
@@ -353,29 +370,33 @@ pub(super) fn say(
 }
 
 fn last_trouble(case: &Case<'_>, kind: TroubleKind) -> String {
-    let troubles = case.log.troubles.iter();
-    let last = troubles.filter(|trouble| trouble.kind == kind).next_back();
+    let mut troubles = case.log.troubles.iter();
+    let last = troubles.rfind(|trouble| trouble.kind == kind);
     last.map_or_else(String::new, |trouble| trouble.message.clone())
 }
 
 fn upper(words: &str) -> String {
     let mut letters = words.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn explained(case: &Case<'_>, use_first: &[String]) -> String {
     let Some(balance) = case.balance else {
         return String::new();
     };
-    let largest = case.solved.key_off.by_part.iter().find(|draw| {
-        draw.only_if.is_none() && case.vehicle.own_load != Some(draw.part)
-    });
+    let largest = case
+        .solved
+        .key_off
+        .by_part
+        .iter()
+        .find(|draw| draw.only_if.is_none() && case.vehicle.own_load != Some(draw.part));
     let most = largest.map_or_else(String::new, |draw| {
-        let behind = draw.protected_by.first().map_or_else(String::new, |&fuse| {
-            format!(" behind {}", case.name(fuse))
-        });
+        let behind = draw
+            .protected_by
+            .first()
+            .map_or_else(String::new, |&fuse| format!(" behind {}", case.name(fuse)));
         format!(
             ", most of all {} with {}{behind}",
             case.name(draw.part),
@@ -443,10 +464,13 @@ fn stuck(case: &Case<'_>) -> String {
 fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
     let mut words = String::new();
     if let Some(one) = located.first() {
-        let where_ = one
-            .fuse
-            .map_or("past all fuses".to_owned(), |fuse| format!("behind {}", case.name(fuse)));
-        words += &format!("{} more is drawn {where_}, and more than that is unexplained: ", amps(one.current));
+        let where_ = one.fuse.map_or("past all fuses".to_owned(), |fuse| {
+            format!("behind {}", case.name(fuse))
+        });
+        words += &format!(
+            "{} more is drawn {where_}, and more than that is unexplained: ",
+            amps(one.current)
+        );
     }
     let mut steps: Vec<String> = Vec::new();
     if !next.refit.is_empty() {
@@ -469,10 +493,13 @@ fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
             let volts = |current: Amps| {
                 let number = case.circuits.number(fuse);
                 let ohms = number.and_then(|number| case.circuits.ohms[number]);
-                show(current * ohms.map_or(crate::quantity::Ohms(0.0), |ohms| ohms[1]), Units::Metric)
+                show(
+                    current * ohms.map_or(crate::quantity::Ohms(0.0), |ohms| ohms[1]),
+                    Units::Metric,
+                )
             };
             format!(
-                "it is behind that fuse with {}, and would show as about {} against {}",
+                "{} of the suspicion is behind that fuse, and a draw there would show as about {} instead of {}",
                 percent(next.share),
                 volts(there),
                 volts(elsewhere)
@@ -546,7 +573,10 @@ pub(super) fn heed(case: &Case<'_>, next: Option<&Next>) -> Vec<String> {
     let fixed: Vec<String> = (0..case.circuits.fuses.len())
         .filter_map(|fuse| {
             let why = case.circuits.fixed[fuse]?;
-            Some(format!("{} stays in: {why}", case.name(case.circuits.fuses[fuse])))
+            Some(format!(
+                "{} stays in: {why}",
+                case.name(case.circuits.fuses[fuse])
+            ))
         })
         .collect();
     list.extend(fixed);

@@ -60,13 +60,23 @@ readings:
     );
     let of = |fuse: &str| {
         let found = hunt.suspects.iter().find(|suspect| {
-            suspect.fuse.is_some_and(|part| name(&vehicle, part) == fuse)
+            suspect
+                .fuse
+                .is_some_and(|part| name(&vehicle, part) == fuse)
         });
         found.map_or(0.0, |suspect| suspect.probability)
     };
     assert!(of("F1") > 0.2 && of("F3") > 0.2, "{:?}", hunt.suspects);
-    assert!(of("F2") < 0.1, "0.3 mV over 31 mohm is 10 mA: {:?}", hunt.suspects);
-    let unproven: Vec<&str> = hunt.unproven.iter().map(|(fuse, _)| name(&vehicle, *fuse)).collect();
+    assert!(
+        of("F2") < 0.1,
+        "0.3 mV over 31 mohm is 10 mA: {:?}",
+        hunt.suspects
+    );
+    let unproven: Vec<&str> = hunt
+        .unproven
+        .iter()
+        .map(|(fuse, _)| name(&vehicle, *fuse))
+        .collect();
     assert_eq!(unproven, ["F1"]);
     assert!(hunt.next.unwrap().across.is_none());
 }
@@ -80,7 +90,11 @@ fn a_module_woken_by_a_fuse_put_back_is_waited_for() {
   - {refitted: F1, pulled: F2, current: 1.35 A}",
     ));
     assert_eq!(hunt.stage, Stage::Awake);
-    assert!(hunt.say.contains("wait 40 min") && hunt.say.contains("F1"), "{}", hunt.say);
+    assert!(
+        hunt.say.contains("wait 40 min") && hunt.say.contains("F1"),
+        "{}",
+        hunt.say
+    );
     assert_eq!(hunt.troubles[0].kind, TroubleKind::Woken);
 }
 
@@ -107,7 +121,11 @@ fn a_contradiction_names_both_readings_and_why() {
     assert_eq!(hunt.stage, Stage::Contradicted, "{hunt:?}");
     let trouble = &hunt.troubles[0];
     assert_eq!((trouble.reading, trouble.against), (2, Some(1)));
-    assert!(trouble.message.contains("rating and form"), "{}", trouble.message);
+    assert!(
+        trouble.message.contains("rating and form"),
+        "{}",
+        trouble.message
+    );
 }
 
 #[test]
@@ -119,7 +137,11 @@ fn a_pull_that_disagrees_with_millivolts_is_told() {
   - {pulled: F2, current: 498 mA}",
     ));
     let trouble = &hunt.troubles[0];
-    assert_eq!((trouble.reading, trouble.against), (2, Some(3)), "{trouble:?}");
+    assert_eq!(
+        (trouble.reading, trouble.against),
+        (2, Some(3)),
+        "{trouble:?}"
+    );
 }
 
 #[test]
@@ -145,7 +167,10 @@ fn two_draws_at_once_are_both_found() {
     let (vehicle, hunt) = hunted(&bare(4, log));
     assert_eq!(hunt.stage, Stage::Hunting, "0.27 A are left: {}", hunt.say);
     assert_eq!(name(&vehicle, hunt.located[0].fuse.unwrap()), "F1");
-    let (vehicle, hunt) = hunted(&bare(4, &format!("{log}  - {{pulled: F3, current: 30 mA}}")));
+    let (vehicle, hunt) = hunted(&bare(
+        4,
+        &format!("{log}  - {{pulled: F3, current: 30 mA}}"),
+    ));
     assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
     let mut found: Vec<&str> = hunt
         .located
@@ -191,12 +216,29 @@ fn the_parts_behind_the_fuse_are_ranked_by_what_they_could_draw() {
     assert_eq!(name(&vehicle, found.fuse.unwrap()), "F1");
     assert_eq!(name(&vehicle, found.parts[0].part), "K1");
     assert!(found.parts[0].match_ > 0.8, "{found:?}");
-    assert!(found.parts[1].match_ < 0.1, "the lamp draws far more: {found:?}");
-    let wires: Vec<&str> = found.wires.iter().map(|&wire| vehicle.wire(wire).id.as_str()).collect();
-    assert!(wires.contains(&"coil.2") && wires.contains(&"coil.3"), "{wires:?}");
-    assert!(found.like.iter().any(|like| like.contains("relay coil")), "{found:?}");
+    assert!(
+        found.parts[1].match_ < 0.1,
+        "the lamp draws far more: {found:?}"
+    );
+    let wires: Vec<&str> = found
+        .wires
+        .iter()
+        .map(|&wire| vehicle.wire(wire).id.as_str())
+        .collect();
+    assert!(
+        wires.contains(&"coil.2") && wires.contains(&"coil.3"),
+        "{wires:?}"
+    );
+    assert!(
+        found.like.iter().any(|like| like.contains("relay coil")),
+        "{found:?}"
+    );
     assert!(found.expect.contains("23"), "{}", found.expect);
-    assert!(hunt.say.contains("unplug K1 behind F1") || hunt.say.contains("Unplug K1"), "{}", hunt.say);
+    assert!(
+        hunt.say.contains("unplug K1 behind F1") || hunt.say.contains("Unplug K1"),
+        "{}",
+        hunt.say
+    );
     assert!(hunt.heed[0].contains("a relay coil draws"));
 }
 
@@ -263,7 +305,11 @@ readings:
     );
     let next = hunt.next.clone().unwrap();
     assert!(!next.pull.contains(&PartId(1)));
-    assert!(hunt.heed.iter().any(|words| words.contains("F1 stays in")), "{:?}", hunt.heed);
+    assert!(
+        hunt.heed.iter().any(|words| words.contains("F1 stays in")),
+        "{:?}",
+        hunt.heed
+    );
 }
 
 #[test]

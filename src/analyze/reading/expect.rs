@@ -179,7 +179,10 @@ readings:
         let expected = expected(&vehicle, &taken);
         let amps = |at: usize| expected[at].current.unwrap().0;
         assert!((amps(0) - 1.26).abs() < 0.02, "{}", amps(0));
-        assert!((amps(1) - 0.02).abs() < 1e-4, "the coil's contact fed the lamp");
+        assert!(
+            (amps(1) - 0.02).abs() < 1e-4,
+            "the coil's contact fed the lamp"
+        );
         assert!((amps(2) - 0.141).abs() < 0.003, "{}", amps(2));
         assert!(expected[3].voltage.unwrap().0 > 12.0);
         assert!((amps(4) - 0.141).abs() < 0.003);

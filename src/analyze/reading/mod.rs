@@ -213,7 +213,9 @@ impl Log<'_> {
             out: self.out.clone(),
             pulled,
             refitted,
-            after: fields.stated::<Seconds>("after").map(|after| after.value.low),
+            after: fields
+                .stated::<Seconds>("after")
+                .map(|after| after.value.low),
             dated: fields.text("when").is_some(),
             shown,
             meter,
@@ -251,7 +253,11 @@ impl Log<'_> {
             && let Some(terminal) = self.terminal(&place.value)
         {
             let measured = self.volts.measured(volts);
-            return (Shown::At(terminal, measured), Some(volts.at), self.volts.stated);
+            return (
+                Shown::At(terminal, measured),
+                Some(volts.at),
+                self.volts.stated,
+            );
         }
         (Shown::Nothing, None, MeterStated::default())
     }
@@ -395,7 +401,10 @@ wires:
         let Shown::Across(_, zero) = taken[2].shown else {
             panic!("{:?}", taken[2]);
         };
-        assert!((zero.range.high.0 - 0.0003).abs() < 1e-12, "no zero: {zero:?}");
+        assert!(
+            (zero.range.high.0 - 0.0003).abs() < 1e-12,
+            "no zero: {zero:?}"
+        );
         // Written to a tenth of an ampere it is known to no more, whatever the meter.
         assert!((amps(&taken[3]).digits.0 - 0.3).abs() < 1e-9);
         assert!(taken[3].meter.resolution && !taken[0].meter.resolution);

@@ -45,6 +45,8 @@ pub enum Command {
     Audit(Audit),
     /// Standing with the key off: draw, timeline, days at several temperatures, will it start
     Park(Park),
+    /// Where an unknown draw is: what the readings say, the next fuse, the part
+    Hunt(Hunt),
     /// Key-on load against charging in every situation, shifts, the load analysis
     Budget(Budget),
     /// What a check looks for, why, its formula and source; all checks without a name
@@ -154,6 +156,26 @@ pub struct Park {
     /// Writes over a file that is there
     #[arg(long)]
     pub force: bool,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff hunt`
+#[derive(Args, Debug)]
+pub struct Hunt {
+    /// The record with its `readings:`; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
 
     /// How large a record may be
     #[command(flatten)]

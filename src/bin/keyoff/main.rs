@@ -31,6 +31,7 @@ fn main() -> ExitCode {
     let end = match &line.command {
         Command::Audit(args) => command::audit::run(args, terminal),
         Command::Park(args) => command::park::run(args, terminal),
+        Command::Hunt(args) => command::hunt::run(args, terminal),
         Command::Budget(args) => command::budget::run(args, terminal),
         Command::Explain(args) => command::explain::run(args, terminal),
         Command::Tables(args) => command::tables::run(args, terminal),

@@ -3,6 +3,7 @@
 pub mod audit;
 pub mod budget;
 pub mod checks;
+pub mod hunt;
 pub mod park;
 pub mod size;
 pub mod tables;

@@ -5,6 +5,7 @@ pub mod audit;
 pub mod budget;
 pub mod checks;
 pub mod grid;
+pub mod hunt;
 pub mod page;
 pub mod park;
 pub mod show;

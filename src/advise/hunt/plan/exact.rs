@@ -128,7 +128,15 @@ impl Search<'_> {
             };
             if step.units < best.0.units {
                 let dark = self.dark(then);
-                self.consider(then, None, suspects, suspects & dark, step, whole, &mut best);
+                self.consider(
+                    then,
+                    None,
+                    suspects,
+                    suspects & dark,
+                    step,
+                    whole,
+                    &mut best,
+                );
                 for fuse in self.puzzle.fuses() {
                     if self.puzzle.across[fuse] && dark >> fuse & 1 == 0 {
                         let one = suspects & self.behind[fuse] & !dark;

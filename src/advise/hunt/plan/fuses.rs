@@ -33,7 +33,10 @@ impl Fuses {
     }
 
     fn meets(self, other: Self) -> bool {
-        self.0.iter().zip(other.0).any(|(word, other)| word & other != 0)
+        self.0
+            .iter()
+            .zip(other.0)
+            .any(|(word, other)| word & other != 0)
     }
 
     /// In rising order.

@@ -91,8 +91,7 @@ pub fn next(puzzle: &Puzzle) -> Option<Step> {
         return None;
     }
     if puzzle.relevant() <= MOST_EXACT {
-        exact::next(&puzzle.without_the_irrelevant())
-            .map(|step| puzzle.step_with_all_numbers(step))
+        exact::next(&puzzle.without_the_irrelevant()).map(|step| puzzle.step_with_all_numbers(step))
     } else {
         let kept = puzzle.likeliest();
         sorted::next(&kept.without_the_irrelevant()).map(|step| kept.step_with_all_numbers(step))
@@ -118,8 +117,7 @@ impl Puzzle {
     }
 
     fn has_suspects(&self, fuse: usize) -> bool {
-        (0..self.weight.len())
-            .any(|place| self.weight[place] > 0.0 && self.is_behind(place, fuse))
+        (0..self.weight.len()).any(|place| self.weight[place] > 0.0 && self.is_behind(place, fuse))
     }
 
     /// Without the least likely suspects, so that few enough fuses matter.
@@ -176,7 +174,6 @@ impl Puzzle {
             ..step
         }
     }
-
 }
 
 #[cfg(test)]
@@ -295,8 +292,8 @@ pub(super) mod tests {
                     let mut try_split = |one: usize| {
                         let other = set & !one;
                         if one != 0 && other != 0 {
-                            let after = weight[one] * best[one][then]
-                                + weight[other] * best[other][then];
+                            let after =
+                                weight[one] * best[one][then] + weight[other] * best[other][then];
                             least = least.min(work + after / weight[set]);
                         }
                     };
@@ -307,7 +304,11 @@ pub(super) mod tests {
                         }
                     }
                 }
-                best[set][now] = if least.is_finite() { least } else { APART_BY_HAND.units };
+                best[set][now] = if least.is_finite() {
+                    least
+                } else {
+                    APART_BY_HAND.units
+                };
             }
         }
         let now = (0..fuses)
@@ -334,7 +335,16 @@ pub(super) mod tests {
     #[test]
     fn with_eight_fuses_too() {
         let mut feeders = flat(8);
-        feeders.parent = vec![None, None, Some(0), Some(0), Some(0), Some(1), Some(1), Some(1)];
+        feeders.parent = vec![
+            None,
+            None,
+            Some(0),
+            Some(0),
+            Some(0),
+            Some(1),
+            Some(1),
+            Some(1),
+        ];
         feeders.weight = vec![0.0, 0.0, 0.3, 0.1, 0.1, 0.1, 0.2, 0.05, 0.0];
         agrees(&feeders);
     }

@@ -49,7 +49,12 @@ enum Order {
 }
 
 impl Order {
-    const ALL: [Self; 4] = [Self::Easiest, Self::Likeliest, Self::Unlikeliest, Self::OutFirst];
+    const ALL: [Self; 4] = [
+        Self::Easiest,
+        Self::Likeliest,
+        Self::Unlikeliest,
+        Self::OutFirst,
+    ];
 }
 
 struct Stretches<'p> {
@@ -211,15 +216,15 @@ impl<'p> Stretches<'p> {
                 let to = from + length;
                 let slot = self.at(from, to);
                 for side in [Side::First, Side::Last] {
-                    self.dark[side as usize][slot] = self.from_dark(side, from, to);
+                    self.dark[side as usize][slot] = self.when_dark(side, from, to);
                 }
-                self.lit[slot] = self.from_lit(from, to);
+                self.lit[slot] = self.when_lit(from, to);
             }
         }
     }
 
     /// Expected work where all of a stretch is dark by its cover.
-    fn from_dark(&self, side: Side, from: usize, to: usize) -> Work {
+    fn when_dark(&self, side: Side, from: usize, to: usize) -> Work {
         let Some(now) = self.cover(side, (from, to)) else {
             return APART_BY_HAND;
         };
@@ -235,7 +240,7 @@ impl<'p> Stretches<'p> {
     }
 
     /// Expected work where all of a stretch is lit.
-    fn from_lit(&self, from: usize, to: usize) -> Work {
+    fn when_lit(&self, from: usize, to: usize) -> Work {
         let mut least = Least::default();
         for (side, hidden, rest) in parts(from, to) {
             let Some(then) = self.cover(side, hidden) else {
@@ -308,7 +313,11 @@ impl<'p> Stretches<'p> {
             let Some(refit) = self.to_light(behind) else {
                 continue;
             };
-            if self.puzzle.chain(fuse).any(|above| self.is_out(above, refit)) {
+            if self
+                .puzzle
+                .chain(fuse)
+                .any(|above| self.is_out(above, refit))
+            {
                 continue;
             }
             let step = self.step(Fuses::default(), refit);

@@ -6,6 +6,7 @@ pub mod completions;
 pub mod diagram;
 pub mod explain;
 pub mod fuses;
+pub mod hunt;
 pub mod manual;
 pub mod new;
 pub mod park;

@@ -5,6 +5,7 @@ mod budget;
 mod checks;
 mod fleet;
 mod fuse_chart;
+mod hunt;
 mod park;
 mod size;
 mod tables;
@@ -20,6 +21,10 @@ pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Pow
 pub use checks::{Check, Checks};
 pub use fleet::{FirstFault, FleetRow, FleetVerdict, Worst};
 pub use fuse_chart::{FuseChart, FuseLine};
+pub use hunt::{
+    Between, Hunt, HuntLocated, HuntNext, HuntPart, HuntProblem, HuntProblemKind, HuntReading,
+    HuntStage, HuntSuspect, HuntUnproven,
+};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
 pub use tables::{Table, Tables};
