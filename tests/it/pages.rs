@@ -29,6 +29,9 @@ accept:
   - {check: can-be-left-on, because: "<script>alert(6)</script>"}
 "#;
 
+/// The papers of the trade.
+pub const PAPERS: [&str; 3] = ["hand-over", "condition", "load-analysis"];
+
 /// The tags of a page in order, without those of the pictures.
 fn tags(page: &str) -> Vec<&str> {
     page.split('<')
@@ -126,6 +129,51 @@ fn nothing_of_a_record_gets_out_of_its_place() {
         ran.out.matches("</title>").count(),
         1 + ran.out.matches("<svg").count()
     );
+}
+
+#[test]
+fn a_paper_leaves_room_for_a_pen_and_says_its_conditions() {
+    for paper in PAPERS {
+        let ran = run(["report", "examples/used-truck.yaml", "--paper", paper]);
+        assert_eq!(ran.code, Some(0), "{ran:?}");
+        let page = ran.out;
+        for wanted in [
+            "Who, what, when",
+            "Identification number",
+            "Date and place",
+            "Signature",
+            "To be measured at the vehicle",
+            "Temperature",
+            "160 mA in battery negative",
+            "40 min",
+            "certifies nothing",
+        ] {
+            assert!(page.contains(wanted), "{paper}: {wanted}");
+        }
+        assert!(page.matches("class=\"blank\"").count() > 20, "{paper}");
+        let text = page.to_lowercase();
+        assert!(
+            text.split(|c: char| !c.is_alphanumeric())
+                .all(|word| word != "safe"),
+            "{paper}"
+        );
+    }
+    // A reading without its conditions says that they are missing.
+    let record = "keyoff: 1\nvehicle: {name: T, system: 12 V}\nparts:\n  B1: {kind: battery, chemistry: agm, capacity: 70 Ah}\nreadings:\n  - {where: battery negative, current: 90 mA}\n";
+    let ran = run_with_input(record.as_bytes(), ["report", "-", "--paper", "condition"]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    assert!(ran.out.matches(">not stated<").count() >= 3, "{}", ran.out);
+    let round = run(["report", "examples/used-truck.yaml", "--paper", "condition"]);
+    let places = [
+        "engine bay: place not named",
+        "outside: behind the front bumper",
+        "cab and body, inside: dash",
+    ];
+    let order: Vec<usize> = places
+        .iter()
+        .map(|place| round.out.find(place).unwrap())
+        .collect();
+    assert!(order.is_sorted());
 }
 
 #[test]

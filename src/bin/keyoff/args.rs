@@ -281,7 +281,11 @@ pub struct Report {
     #[command(flatten)]
     pub output: Output,
 
-    /// The paper that diagrams are laid out for
+    /// One of the papers of the trade instead, with room for a pen
+    #[arg(long, value_enum, value_name = "PAPER")]
+    pub paper: Option<PaperKind>,
+
+    /// The sheets that diagrams are laid out for
     #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
     pub sheet: Paper,
 
@@ -545,6 +549,27 @@ impl From<View> for keyoff::draw::View {
         match view {
             View::Auto => Self::Auto,
             View::Overview => Self::Overview,
+        }
+    }
+}
+
+/// The papers of the trade.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
+pub enum PaperKind {
+    /// What was fitted, lists, drawing, key-off statement, tests in every state
+    HandOver,
+    /// The state that it was found in, by place
+    Condition,
+    /// Load against charging, to be measured at delivery
+    LoadAnalysis,
+}
+
+impl From<PaperKind> for keyoff::render::html::PaperKind {
+    fn from(kind: PaperKind) -> Self {
+        match kind {
+            PaperKind::HandOver => Self::HandOver,
+            PaperKind::Condition => Self::Condition,
+            PaperKind::LoadAnalysis => Self::LoadAnalysis,
         }
     }
 }

@@ -25,46 +25,62 @@ pub(super) struct Choice {
 
 /// The wiring by itself, then every situation.
 pub(super) fn drawings(of: &Material<'_>) -> Vec<Choice> {
-    let marks: Vec<Mark> = of
-        .open()
-        .map(|(_, one)| Mark {
-            parts: one.finding.parts.clone(),
-            wires: one.finding.wires.clone(),
-            level: words::level(one.level).to_owned(),
-            message: one.finding.message.clone(),
-        })
-        .collect();
-    let drawn = |situation: Option<Shown<'_>>| {
-        let options = draw::Options {
-            paper: of.options.paper,
-            units: of.options.units,
-            situation,
-            marks: marks.clone(),
-            ..draw::Options::default()
-        };
-        draw::diagram(of.told.vehicle, &options)
-    };
+    let marks = marks(of);
     let mut choices = vec![Choice {
         name: "the wiring alone".to_owned(),
         says: "The wiring as the record has it, with what was found marked by its number."
             .to_owned(),
-        drawing: drawn(None),
+        drawing: draw(of, None, marks.clone()),
     }];
     for (situation, solution, balance) in &of.told.balances {
+        let shown = Shown {
+            name: &situation.name,
+            solution,
+        };
         choices.push(Choice {
             name: situation.name.clone(),
             says: summary::on(&of.told, situation, solution, balance),
-            drawing: drawn(Some(Shown {
-                name: &situation.name,
-                solution,
-            })),
+            drawing: draw(of, Some(shown), marks.clone()),
         });
     }
     choices
 }
 
+/// The wiring by itself, without marks.
+pub(super) fn wiring(of: &Material<'_>) -> Vec<Choice> {
+    vec![Choice {
+        name: "the wiring".to_owned(),
+        says: "The wiring as the record has it.".to_owned(),
+        drawing: draw(of, None, Vec::new()),
+    }]
+}
+
+fn marks(of: &Material<'_>) -> Vec<Mark> {
+    let open = of.open().map(|(_, one)| Mark {
+        parts: one.finding.parts.clone(),
+        wires: one.finding.wires.clone(),
+        level: words::level(one.level).to_owned(),
+        message: one.finding.message.clone(),
+    });
+    open.collect()
+}
+
+fn draw(of: &Material<'_>, situation: Option<Shown<'_>>, marks: Vec<Mark>) -> Drawing {
+    let options = draw::Options {
+        paper: of.options.paper,
+        units: of.options.units,
+        situation,
+        marks,
+        ..draw::Options::default()
+    };
+    draw::diagram(of.told.vehicle, &options)
+}
+
 /// The rules that show the sheets of the chosen one and no others. Without style all are shown.
 pub(super) fn style(choices: usize) -> String {
+    if choices < 2 {
+        return String::new();
+    }
     let chosen: Vec<String> = (0..choices)
         .map(|at| format!("#shown-{at}:checked~#drawing-{at}"))
         .collect();
@@ -75,6 +91,9 @@ pub(super) fn style(choices: usize) -> String {
 }
 
 pub(super) fn section(choices: &[Choice]) -> Markup {
+    if let [only] = choices {
+        return html! { div class="drawing" { (sheets(only)) } };
+    }
     html! {
         p class="screen" {
             "Choose what is shown. Wires that are live are drawn in their colours, those that are not as thin grey lines; the figures are \
@@ -89,12 +108,18 @@ pub(super) fn section(choices: &[Choice]) -> Markup {
             @for (at, choice) in choices.iter().enumerate() {
                 div class="drawing" id={ "drawing-" (at) } {
                     h3 { "Shown: " (choice.name) }
-                    p { (choice.says) }
-                    @for sheet in &choice.drawing.sheets {
-                        (page(sheet, &choice.name))
-                    }
+                    (sheets(choice))
                 }
             }
+        }
+    }
+}
+
+fn sheets(choice: &Choice) -> Markup {
+    html! {
+        p { (choice.says) }
+        @for sheet in &choice.drawing.sheets {
+            (page(sheet, &choice.name))
         }
     }
 }

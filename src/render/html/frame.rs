@@ -22,6 +22,9 @@ const WIDE: usize = 8;
 /// Words of so many letters may be broken over lines.
 const LONG: usize = 18;
 
+/// Cells of so few letters stay on one line.
+const SHORT: usize = 10;
+
 /// Nothing may be fetched and nothing may run, whatever a record holds.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
 
@@ -108,6 +111,11 @@ fn vehicle_kind(vehicle: &Vehicle) -> String {
 /// A table; nothing where it has no rows. The first column names the row. On a narrow screen each row becomes a block of its own,
 /// which is why every cell carries the name of its column and its role.
 pub(super) fn table(caption: &str, grid: Grid<'_>) -> Markup {
+    table_to_fill_in(caption, grid, &[])
+}
+
+/// The same with further columns that are left empty for a pen.
+pub(super) fn table_to_fill_in(caption: &str, grid: Grid<'_>, blanks: &[&str]) -> Markup {
     let grid = grid.filled();
     if grid.is_empty() {
         return html! {};
@@ -120,16 +128,24 @@ pub(super) fn table(caption: &str, grid: Grid<'_>) -> Markup {
         let long = cell
             .split_whitespace()
             .any(|word| word.chars().count() >= LONG);
-        if long { Some("long") } else { class(at) }
+        let short = || (cell.chars().count() <= SHORT).then_some("short");
+        if long {
+            Some("long")
+        } else {
+            class(at).or_else(short)
+        }
     };
     let name = |at: usize| grid.columns.get(at).map_or("", Column::name);
     html! {
-        table role="table" class=[(grid.columns.len() >= WIDE).then_some("wide")] {
+        table role="table" class=[table_class(grid.columns.len(), blanks.len())] {
             caption { (caption) }
             thead role="rowgroup" {
                 tr role="row" {
                     @for (at, column) in grid.columns.iter().enumerate() {
                         th role="columnheader" scope="col" class=[class(at)] { (column.name()) }
+                    }
+                    @for blank in blanks {
+                        th role="columnheader" scope="col" { (blank) }
                     }
                 }
             }
@@ -143,10 +159,22 @@ pub(super) fn table(caption: &str, grid: Grid<'_>) -> Markup {
                                 td role="cell" class=[cell_class(at, cell)] data-column=(name(at)) { (cell) }
                             }
                         }
+                        @for blank in blanks {
+                            td role="cell" class="blank" data-column=(blank) { span {} }
+                        }
                     }
                 }
             }
         }
+    }
+}
+
+const fn table_class(columns: usize, blanks: usize) -> Option<&'static str> {
+    match (columns + blanks >= WIDE, blanks > 0) {
+        (true, true) => Some("wide fill"),
+        (true, false) => Some("wide"),
+        (false, true) => Some("fill"),
+        (false, false) => None,
     }
 }
 

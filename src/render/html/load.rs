@@ -9,6 +9,15 @@ use crate::render::chart;
 use crate::render::text::budget;
 
 pub(super) fn section(of: &Material<'_>) -> Markup {
+    html! {
+        (balance(of))
+        (shifts(of))
+        (analysis(of))
+    }
+}
+
+/// Every situation against the charging system, and who takes the current.
+pub(super) fn balance(of: &Material<'_>) -> Markup {
     let balanced = of.balanced();
     let rows = &of.budget.rows;
     html! {
@@ -23,8 +32,6 @@ pub(super) fn section(of: &Material<'_>) -> Markup {
                 balanced.takers(row),
             ))
         }
-        (shifts(of))
-        (analysis(of))
     }
 }
 

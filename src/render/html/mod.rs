@@ -9,8 +9,12 @@ mod findings;
 mod frame;
 mod lists;
 mod load;
+mod paper;
 mod standing;
 mod summary;
+
+pub use paper::Kind as PaperKind;
+pub use paper::paper;
 
 use maud::Markup;
 use maud::html;

@@ -139,7 +139,7 @@ fn found(of: &Material<'_>) -> Markup {
     }
 }
 
-fn stands(of: &Material<'_>) -> Markup {
+pub(super) fn stands(of: &Material<'_>) -> Markup {
     let standing = of.told.standing();
     html! {
         @for (indent, sentence) in standing.lines() {

@@ -18,7 +18,11 @@ pub fn run(args: &Report, terminal: Terminal) -> Result<End, Fault> {
         units: args.units.into(),
         paper: args.sheet.into(),
     };
-    let page = html::report(&audit.vehicle, &audit.solved, &audit.report, options);
+    let (vehicle, solved, report) = (&audit.vehicle, &audit.solved, &audit.report);
+    let page = match args.paper {
+        Some(kind) => html::paper(kind.into(), vehicle, solved, report, options),
+        None => html::report(vehicle, solved, report, options),
+    };
     super::deliver(
         terminal,
         args.output.output.as_deref(),

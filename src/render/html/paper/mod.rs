@@ -1,0 +1,66 @@
+//! The papers of the trade: who, what, when, the conditions of each measurement, room for signatures.
+//!
+//! They hold what the record says and what was worked out from it; what only a person at the vehicle knows is left open.
+
+mod condition;
+mod form;
+mod hand_over;
+mod load_analysis;
+mod places;
+mod readings;
+
+use maud::html;
+
+use super::Material;
+use super::Options;
+use super::diagram;
+use super::frame;
+use crate::analyze::Solved;
+use crate::check::Report;
+use crate::model::Vehicle;
+
+/// Which paper.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Kind {
+    /// What an upfitter gives with the vehicle: what was fitted, lists, drawing, key-off statement, tests in every state.
+    HandOver,
+    /// What an inspector writes: the state that it was found in, by place.
+    Condition,
+    /// Load against charging, for those who ask for it with a bid and at delivery.
+    LoadAnalysis,
+}
+
+impl Kind {
+    const fn title(self) -> &'static str {
+        match self {
+            Self::HandOver => "Hand-over record",
+            Self::Condition => "Condition report",
+            Self::LoadAnalysis => "Electrical load analysis",
+        }
+    }
+}
+
+/// A paper about a record.
+#[must_use]
+pub fn paper(
+    kind: Kind,
+    vehicle: &Vehicle,
+    solved: &Solved,
+    report: &Report,
+    options: Options,
+) -> String {
+    let of = Material::new(vehicle, solved, report, options);
+    let (sections, choices) = match kind {
+        Kind::HandOver => hand_over::sections(&of),
+        Kind::Condition => (condition::sections(&of), 0),
+        Kind::LoadAnalysis => (load_analysis::sections(&of), 0),
+    };
+    let page = frame::Page {
+        title: &format!("{}: {}", vehicle.name, kind.title().to_lowercase()),
+        heading: &format!("{}: {}", kind.title(), vehicle.name),
+        opening: html! { p class="about" { (frame::about(vehicle, of.told.show)) } },
+        contents: false,
+        style: &diagram::style(choices),
+    };
+    page.write(&sections)
+}
