@@ -287,9 +287,13 @@ fn supply(solution: &Solution, branch: &Branch) -> TerminalId {
     if reversed { branch.to } else { branch.from }
 }
 
+/// Whether anything feeds a branch; of a converter, its input: a battery that it charges may stand on its output.
 fn is_live(solution: &Solution, branch: &Branch) -> bool {
-    let (from, to) = (branch.from.index(), branch.to.index());
-    let across = (solution.volts[from] - solution.volts[to]).abs();
+    let to = match &branch.element {
+        Element::Converter { back, .. } => *back,
+        _ => branch.to,
+    };
+    let across = (solution.at(branch.from) - solution.at(to)).abs();
     across.0 > crate::solve::LIVE
 }
 

@@ -27,6 +27,7 @@ mod sources;
 mod switching;
 #[cfg(test)]
 mod tester;
+mod trailer;
 mod weigh;
 mod words;
 
@@ -91,8 +92,14 @@ pub static ALL: &[&Check] = &[
     &sources::alternator_overloaded::CHECK,
     &sources::discharges_while_running::CHECK,
     &sources::reserve_short::CHECK,
-    &sources::cannot_start_cold::CHECK,
+    &sources::batteries_tied::CHECK,
+    &sources::mixed_voltage::CHECK,
+    &sources::centre_tap_load::CHECK,
+    &sources::centre_tap_reversed::CHECK,
+    &sources::battery_unvented::CHECK,
     &sources::cutoff_set_too_low::CHECK,
+    &sources::cannot_start_cold::CHECK,
+    &sources::external_source::CHECK,
     &switching::switch_overloaded::CHECK,
     &switching::contact_overloaded::CHECK,
     &switching::output_overloaded::CHECK,
@@ -106,6 +113,9 @@ pub static ALL: &[&Check] = &[
     &switching::never_energised::CHECK,
     &switching::coil_unsuppressed::CHECK,
     &switching::pulsed_output_drives_coil::CHECK,
+    &trailer::trailer_battery_not_isolated::CHECK,
+    &trailer::live_when_detached::CHECK,
+    &trailer::return_only_when_attached::CHECK,
     &leftovers::live_stub::CHECK,
     &leftovers::dead_stub::CHECK,
     &leftovers::abandoned_live::CHECK,

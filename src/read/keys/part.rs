@@ -104,6 +104,8 @@ pub const PART: &[Key] = &[
     of(&[Battery], "voltage", VOLTAGE, "Its nominal voltage; needed where it is not the system's: 12 V for each of two in series.", "12 V"),
     of(&[Battery], "in-parallel", WHOLE, "How many like batteries stand side by side under this name.", "2"),
     of(&[Battery], "sensor", Shape::Flag, "A current sensor sits on its negative post.", "true"),
+    of(&[Battery], "vented", Shape::Flag, "In a cab or body: it sits in a box that is tight to the inside and vented to the outside.", "true"),
+    of(&[Battery], "bank", Shape::Name, "The bank that it belongs to: batteries of one bank are meant to be joined at all times.", "house"),
     of(&[Battery], "charge-limit", CURRENT, "The most it takes while it is charged; a quarter of its capacity in amperes if left out.", "20 A"),
     of(&[Alternator], "rated", CURRENT, "Rated output, as on the nameplate; hot on the road it gives somewhat less, which is worked out.", "180 A"),
     of(&[Alternator], "at-idle", CURRENT, "Output at idle, hot.", "90 A"),

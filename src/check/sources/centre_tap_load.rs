@@ -1,0 +1,276 @@
+//! Equipment on the point between two batteries in series.
+
+use super::tap;
+use super::tap::Tap;
+use crate::check::flow;
+use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
+use crate::model::Element;
+use crate::model::PartId;
+use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::solve::Solution;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "centre-tap-load",
+        level: Level::Warning,
+        harm: Harm::Damage,
+        summary: "equipment hangs on the point between two batteries in series, so that one starves",
+        page: include_str!("../../../docs/checks/centre-tap-load.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    tap::taps(context)
+        .iter()
+        .map(|tap| judge_tap(context, tap))
+        .collect()
+}
+
+/// What hangs on a tap takes.
+struct Taken {
+    range: Interval<Amps>,
+    likely: Amps,
+    parts: Vec<PartId>,
+    missing: Vec<String>,
+    /// Draws with the key off.
+    parked: bool,
+}
+
+fn taken(context: &Context<'_>, tap: &Tap<'_>) -> Taken {
+    let mut taken = Taken {
+        range: Interval::exact(Amps::ZERO),
+        likely: Amps::ZERO,
+        parts: Vec::new(),
+        missing: Vec::new(),
+        parked: false,
+    };
+    for consumer in &tap.users {
+        let amps = flow::most(context, consumer);
+        let load = flow::load(context, consumer);
+        if load.is_some_and(|load| load.law.is_none() && load.modes.is_empty()) {
+            taken.missing.push(flow::draw_of(context, consumer));
+        }
+        let (low, high) = load
+            .and_then(|load| load.law)
+            .map_or((1.0, 1.0), crate::model::Law::spread);
+        if amps.0 * high > 1e-3 {
+            taken.likely += amps;
+            taken.range.low += amps * low;
+            taken.range.high += amps * high;
+            if !taken.parts.contains(&consumer.part) {
+                taken.parts.push(consumer.part);
+            }
+            taken.parked |= context
+                .key_off(consumer.part)
+                .is_some_and(|draw| draw.range.high.0 > 1e-3);
+        }
+    }
+    taken
+}
+
+/// A converter that is fed by the whole string and holds up the tap.
+fn equaliser(
+    context: &Context<'_>,
+    tap: &Tap<'_>,
+) -> Option<(PartId, Option<Interval<Amps>>, bool)> {
+    let vehicle = context.vehicle;
+    let sources = context.walks.sources.iter().enumerate();
+    sources
+        .filter_map(|(at, source)| {
+            let branch = vehicle.branch(source.branch);
+            let Element::Converter { limit, .. } = &branch.element else {
+                return None;
+            };
+            let holds = context.walks.way_up(vehicle, at, tap.point).is_some();
+            let fed = context
+                .walks
+                .way_up(vehicle, tap.upper_source, branch.from)
+                .is_some();
+            let solution: &Solution = &context.solved.parked_in;
+            let parked = solution.closed[source.branch.index()];
+            (holds && fed).then_some((source.part, limit.map(|limit| limit.range), parked))
+        })
+        .next()
+}
+
+fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
+    let taken = taken(context, tap);
+    let gap = |missing: Vec<String>| Gap::of(missing).part(tap.lower).shown();
+    if taken.parts.is_empty() {
+        return if taken.missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            gap(taken.missing)
+        };
+    }
+    let equaliser = equaliser(context, tap);
+    let mut why = "and nothing evens that out";
+    if let Some((part, limit, parked)) = equaliser {
+        let Some(limit) = limit else {
+            return gap(vec![format!("{}.rating", context.name(part))]);
+        };
+        if taken.parked && !parked {
+            why = "and what evens that out is off with the key";
+        } else {
+            match weigh(taken.range, limit) {
+                Weighed::Within if taken.missing.is_empty() => return Verdict::NoneShown,
+                Weighed::Within => return gap(taken.missing),
+                Weighed::Above => why = "which is more than the equaliser gives",
+                Weighed::Depends => {
+                    let mut missing = taken.missing;
+                    missing.extend(tap.users.iter().map(|one| flow::draw_of(context, one)));
+                    return gap(missing);
+                }
+            }
+        }
+    }
+    let vehicle = context.vehicle;
+    let names: Vec<String> = taken
+        .parts
+        .iter()
+        .map(|&part| words::called(vehicle.part(part)))
+        .collect();
+    let verb = if names.len() == 1 { "hangs" } else { "hang" };
+    let first = vehicle.part(taken.parts[0]);
+    let finding = Finding::new(
+        first.name.at,
+        format!(
+            "{} {verb} on the point between {} and {} and takes up to {} from one of them, {why}",
+            words::list(&names, 4),
+            context.name(tap.lower),
+            context.name(tap.upper),
+            words::show(taken.likely)
+        ),
+    )
+    .label("on the middle of the pair")
+    .parts(taken.parts.iter().copied())
+    .part(tap.lower)
+    .part(tap.upper)
+    .value(taken.likely)
+    .source("a machine maker's bulletin on centre tapping (read)")
+    .help("feed it from a converter across both batteries, or fit an equaliser (a converter whose output holds up the middle) that gives at least as much");
+    let finding = match equaliser {
+        Some((part, ..)) => finding
+            .part(part)
+            .also(vehicle.part(part).name.at, "the equaliser"),
+        None => finding,
+    };
+    finding
+        .also(
+            vehicle.part(tap.lower).name.at,
+            "discharged and charged unlike the other",
+        )
+        .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "RADIO",
+        ),
+        // The equaliser is too small.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+  EQ: {kind: converter, output: 13 V, rating: 3 A, efficiency: 90 %, standby: 5 mA}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: BUP, to: EQ.in, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "RADIO",
+        ),
+    ],
+    quiet: &[
+        // Nothing on the middle.
+        "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        // An equaliser that gives more than what hangs there takes.
+        "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V, parked: 0 mA}
+  EQ: {kind: converter, output: 13 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: BUP, to: EQ.in, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+    ],
+    cannot: &[
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "RADIO.draw",
+        ),
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V, parked: 0 mA}
+  EQ: {kind: converter, output: 13 V, efficiency: 90 %, standby: 5 mA}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: BUP, to: EQ.in, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "EQ.rating",
+        ),
+    ],
+};

@@ -1,0 +1,190 @@
+//! What stays live when the vehicle's battery is taken off, because something else feeds it.
+
+use crate::check::prelude::*;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::walk::Source;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "external-source",
+        level: Level::Note,
+        harm: Harm::Record,
+        summary: "a charger, a solar panel or a trailer's battery keeps wires live with the vehicle's battery off",
+        page: include_str!("../../../docs/checks/external-source.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let vehicle = context.vehicle;
+    let sources = context.walks.sources.iter().enumerate();
+    sources
+        .filter_map(|(at, source)| {
+            let part = vehicle.part(source.part);
+            match part.kind {
+                Kind::Charger => {}
+                Kind::Battery if vehicle.starter != Some(source.part) => {}
+                _ => return None,
+            }
+            judge_source(context, at, source, part)
+        })
+        .collect()
+}
+
+/// What of the vehicle's own circuits a source reaches: batteries, and consumers that they feed too. Of a battery, only by way of a
+/// plug.
+fn judge_source(context: &Context<'_>, at: usize, source: &Source, part: &Part) -> Option<Verdict> {
+    let vehicle = context.vehicle;
+    let plug = |to| {
+        let way = context.walks.way_up(vehicle, at, to)?;
+        let plugs = way.iter().find_map(|link| match *link {
+            Link::Branch(branch) => match &vehicle.branch(branch).element {
+                Element::Contact {
+                    control: Control::Attached(_),
+                    ..
+                } => Some(vehicle.branch(branch).part),
+                _ => None,
+            },
+            Link::Wire(_) => None,
+        });
+        Some(plugs)
+    };
+    let mut by_plug: Option<PartId> = None;
+    let mut reaches: Vec<PartId> = Vec::new();
+    let mut look = |to, what: PartId| {
+        if let Some(plugs) = plug(to)
+            && (part.kind == Kind::Charger || plugs.is_some())
+        {
+            by_plug = by_plug.or(plugs);
+            if !reaches.contains(&what) {
+                reaches.push(what);
+            }
+        }
+    };
+    let batteries: Vec<(usize, &Source)> = context
+        .walks
+        .sources
+        .iter()
+        .enumerate()
+        .filter(|&(number, other)| number != at && vehicle.part(other.part).kind == Kind::Battery)
+        .collect();
+    for (_, battery) in &batteries {
+        look(battery.plus, battery.part);
+    }
+    for consumer in context.walks.behind_source(at) {
+        let shared = batteries
+            .iter()
+            .any(|(number, _)| consumer.sources.contains(number));
+        if shared && vehicle.own_load != Some(consumer.part) {
+            look(vehicle.branch(consumer.branch).from, consumer.part);
+        }
+    }
+    if reaches.is_empty() {
+        return Some(Verdict::NoneShown);
+    }
+    if part.kind == Kind::Charger && part.fields.get("hot-in").is_none() {
+        return Some(Gap::of([part.missing("hot-in")]).part(source.part).shown());
+    }
+    let names: Vec<String> = reaches
+        .iter()
+        .map(|&reached| {
+            if vehicle.part(reached).kind == Kind::Battery {
+                format!("the cable of {}", context.name(reached))
+            } else {
+                context.name(reached).to_owned()
+            }
+        })
+        .collect();
+    let when = match &vehicle.branch(source.branch).element {
+        Element::Charger {
+            control: Control::Hot { hot, .. },
+            ..
+        } if hot.shore => " on shore power",
+        Element::Charger {
+            control: Control::Always,
+            ..
+        } => " at all times",
+        _ if by_plug.is_some() => " while it is plugged in",
+        _ => "",
+    };
+    let finding = Finding::new(
+        part.name.at,
+        format!(
+            "{} can keep {} live{when}, with the vehicle's battery off its posts",
+            words::called(part),
+            words::list(&names, 4)
+        ),
+    )
+    .label("a source of its own")
+    .part(source.part)
+    .parts(reaches)
+    .source("the record itself")
+    .help("before work: unplug it, or pull the fuse at its own end, as well as taking the battery off; then prove the wire dead");
+    let finding = match by_plug {
+        Some(plug) => finding
+            .part(plug)
+            .also(vehicle.part(plug).name.at, "unplug this"),
+        None => finding,
+    };
+    Some(finding.shown())
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CHG: {kind: charger, output: 15 A, voltage: 13.8 V, hot-in: [shore]}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {run: [CHG, FC, B1], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+",
+            "CHG",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BT: {kind: battery, chemistry: agm, capacity: 40 Ah}
+  X1: {kind: connector, pins: {4: 40 A}, detach: trailer}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  FT: {kind: fuse, rating: 30 A, form: blade}
+wires:
+  - {run: [B1, F1, X1.4, FT, BT], size: 8 AWG, lengths: [10 cm, 3 m, 3 m, 10 cm], insulation: gxl}
+",
+            "BT",
+        ),
+    ],
+    quiet: &[
+        // It feeds a lamp of its own and nothing else.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CHG: {kind: charger, output: 15 A, voltage: 13.8 V, hot-in: [shore]}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {run: [CHG, FC, LAMP], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CHG: {kind: charger, output: 15 A, voltage: 13.8 V}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {run: [CHG, FC, B1], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+",
+        "CHG.hot-in",
+    )],
+};

@@ -1,0 +1,266 @@
+//! A part of one voltage on a supply of another.
+
+use crate::check::flow;
+use crate::check::prelude::*;
+use crate::model::Basis;
+use crate::model::Element;
+use crate::model::PartId;
+use crate::model::walk::Consumer;
+use crate::quantity::Volts;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "mixed-voltage",
+        level: Level::Error,
+        harm: Harm::Damage,
+        summary: "a part, a battery or a charger of one voltage hangs on a supply of another",
+        page: include_str!("../../../docs/checks/mixed-voltage.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// Above this share of its own voltage a part stands on too much: a charging system gives up to a fifth more than nominal.
+const MUCH: f64 = 1.4;
+/// Below this share it stands on a lower supply, not on a long wire.
+const LITTLE: f64 = 0.6;
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let mut verdicts: Vec<Verdict> = context
+        .walks
+        .consumers
+        .iter()
+        .filter(|one| context.vehicle.own_load != Some(one.part))
+        .filter_map(|one| judge_consumer(context, one))
+        .collect();
+    verdicts.extend(judge_sources(context));
+    verdicts
+}
+
+/// The largest voltage that was seen across a consumer.
+fn across(context: &Context<'_>, consumer: &Consumer) -> Volts {
+    let branch = context.vehicle.branch(consumer.branch);
+    let mut most = Volts::ZERO;
+    for (_, solution) in &context.solved.situations {
+        let volts = (solution.at(branch.from) - solution.at(branch.to)).abs();
+        most = if volts > most { volts } else { most };
+    }
+    if context.walks.comes_home(branch.to) {
+        let seen = context.solved.explored.highest.get(branch.from.index());
+        let volts = seen.map_or(Volts::ZERO, |seen| seen.value.abs());
+        most = if volts > most { volts } else { most };
+    }
+    most
+}
+
+fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict> {
+    let load = flow::load(context, consumer)?;
+    let part = context.vehicle.part(consumer.part);
+    let volts = across(context, consumer);
+    if volts.0 < 1.0 {
+        return None;
+    }
+    let rated = load.rated;
+    let ratio = volts.0 / rated.likely.0;
+    if (LITTLE..=MUCH).contains(&ratio) {
+        return Some(Verdict::NoneShown);
+    }
+    if !matches!(rated.basis, Basis::Stated(..)) {
+        return Some(
+            Gap::of([part.missing("rated-voltage")])
+                .part(consumer.part)
+                .shown(),
+        );
+    }
+    // Little by a long wire or a weak battery is told as drop.
+    let nominal = context.vehicle.system.likely;
+    if ratio < LITTLE && rated.likely.0 < MUCH * nominal.0 {
+        return Some(Verdict::NoneShown);
+    }
+    let supply = if ratio > 1.0 { "more" } else { "less" };
+    Some(
+        Finding::new(
+            part.at("rated-voltage"),
+            format!(
+                "{} is made for {} and gets up to {}, far {supply} than that",
+                words::called(part),
+                words::show(rated.likely),
+                words::show(volts)
+            ),
+        )
+        .label(format!("gets {}", words::show(volts)))
+        .part(consumer.part)
+        .measured(
+            volts,
+            Volts(rated.likely.0 * MUCH),
+            "`rated-voltage` of the record, against the network solved in every setting",
+        )
+        .help("feed it from a supply of its own voltage, or through a converter")
+        .shown(),
+    )
+}
+
+/// What a source holds, and whether the record says so.
+fn nominal(context: &Context<'_>, part: PartId, element: &Element) -> Option<(Volts, bool)> {
+    let stated = |basis: Basis| matches!(basis, Basis::Stated(..));
+    match element {
+        Element::Cell { .. } => {
+            let mut batteries = context.vehicle.batteries.iter();
+            let battery = batteries.find(|battery| battery.part == part)?;
+            Some((battery.nominal.likely, stated(battery.nominal.basis)))
+        }
+        Element::Alternator { volts, .. } | Element::Charger { volts, .. } => {
+            Some((volts.likely, stated(volts.basis)))
+        }
+        Element::Converter { volts, .. } => Some((volts.likely, stated(volts.basis))),
+        _ => None,
+    }
+}
+
+/// Each battery, with the sources that stand on its `+`: they have to be of its voltage, those below it in series added up.
+fn judge_sources(context: &Context<'_>) -> Vec<Verdict> {
+    let vehicle = context.vehicle;
+    let sources = &context.walks.sources;
+    let of = |at: usize| {
+        let source = &sources[at];
+        nominal(context, source.part, &vehicle.branch(source.branch).element)
+    };
+    let string = |at: usize| -> Option<(Volts, bool)> {
+        let mut sum = (Volts::ZERO, true);
+        for one in context.walks.stack(at) {
+            let (volts, stated) = of(one)?;
+            sum = (sum.0 + volts, sum.1 && stated);
+        }
+        Some(sum)
+    };
+    let mut verdicts = Vec::new();
+    for (at, battery) in sources.iter().enumerate() {
+        if vehicle.part(battery.part).kind != Kind::Battery {
+            continue;
+        }
+        let Some((own, own_stated)) = string(at) else {
+            continue;
+        };
+        let mut verdict = Verdict::NoneShown;
+        for (other_at, other) in sources.iter().enumerate() {
+            let meets = other_at != at
+                && !context.walks.stack(other_at).contains(&at)
+                && !context.walks.stack(at).contains(&other_at)
+                && context
+                    .walks
+                    .way_up(vehicle, other_at, battery.plus)
+                    .is_some();
+            // Of two batteries the second is told.
+            let twice = vehicle.part(other.part).kind == Kind::Battery && other_at > at;
+            let Some((volts, stated)) = string(other_at).filter(|_| meets && !twice) else {
+                continue;
+            };
+            let ratio = volts.0 / own.0;
+            if (1.0 / MUCH..=MUCH).contains(&ratio) {
+                continue;
+            }
+            let (this, that) = (vehicle.part(battery.part), vehicle.part(other.part));
+            if !stated || !own_stated {
+                let lacks = if stated { this } else { that };
+                verdict = Gap::of([lacks.missing("voltage")])
+                    .part(battery.part)
+                    .shown();
+                continue;
+            }
+            verdict = Finding::new(
+                this.at("voltage"),
+                format!(
+                    "{} ({}) is joined to {} ({})",
+                    words::called(this),
+                    words::show(own),
+                    words::called(that),
+                    words::show(volts)
+                ),
+            )
+            .label(format!("{} here", words::show(own)))
+            .part(battery.part)
+            .part(other.part)
+            .measured(volts, Volts(own.0 * MUCH), "the record itself")
+            .help("never join the two directly: put a converter that charges from one voltage to the other between them")
+            .also(that.at("voltage"), format!("{} here", words::show(volts)))
+            .shown();
+            break;
+        }
+        verdicts.push(verdict);
+    }
+    verdicts
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: RUN, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "RADIO",
+        ),
+        // A 12 V battery on a 24 V one.
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  B2: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  FA: {kind: fuse, rating: 50 A, form: bolt-down}
+wires:
+  - {run: [B1, FA, B2], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "B2",
+        ),
+    ],
+    quiet: &[
+        // Behind a converter.
+        "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  CONV: {kind: converter, output: 12 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: RUN, to: CONV, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // Two of 12 V in series make 24 V.
+        "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  ALT: {kind: alternator, rated: 100 A, at-idle: 50 A, voltage: 28 V}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  CONV: {kind: converter, output: 12 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+  RADIO: {kind: load, type: electronics, draw: 5 A}
+wires:
+  - {from: RUN, to: CONV, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        "RADIO.rated-voltage",
+    )],
+};

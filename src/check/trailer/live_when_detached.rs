@@ -1,0 +1,218 @@
+//! Pins of a plug that are live when it is pulled out.
+
+use crate::check::prelude::*;
+use crate::model::Key;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::model::TerminalId;
+use crate::read::document::Kind;
+use crate::solve::LIVE;
+use crate::solve::Memory;
+use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "live-when-detached",
+        level: Level::Warning,
+        harm: Harm::Fire,
+        summary: "with the key off, open pins of a plug are live when it is pulled out",
+        page: include_str!("../../../docs/checks/live-when-detached.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let mut solver: Option<Solver<'_>> = None;
+    context
+        .parts_of(&[Kind::Connector])
+        .filter_map(|(id, part)| {
+            let detach = part.fields.text("detach")?;
+            let solver = solver.get_or_insert_with(|| Solver::new(context.vehicle));
+            Some(judge_plug(context, solver, id, part, &detach.value))
+        })
+        .collect()
+}
+
+/// A pin that is live, the switches that have to be left on for it, and whether a fuse stands ahead of it.
+struct Hot {
+    at: TerminalId,
+    on: bool,
+    fused: bool,
+}
+
+fn judge_plug(
+    context: &Context<'_>,
+    solver: &mut Solver<'_>,
+    id: PartId,
+    part: &Part,
+    group: &str,
+) -> Verdict {
+    let vehicle = context.vehicle;
+    let mut hot: Vec<Hot> = Vec::new();
+    for on in [false, true] {
+        let mut state = State::parked(vehicle);
+        state.detached.insert(group.to_owned());
+        for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
+            if on && !unit.disconnect && !unit.momentary {
+                *position = unit.on;
+            }
+        }
+        let solution = solver.solve(&state, &Memory::charged(vehicle));
+        if let Some(trouble) = &solution.trouble {
+            return Gap::of([format!("{}: {trouble}", part.name.value)])
+                .part(id)
+                .shown();
+        }
+        for &at in &part.terminals {
+            let known = hot.iter().any(|pin| pin.at == at);
+            if !known && !context.landing(at).is_empty() && is_fed(context, &solution, at) {
+                let ahead = context.walks.protections_ahead(vehicle, at);
+                hot.push(Hot {
+                    at,
+                    on,
+                    fused: ahead.iter().all(|(_, parts)| !parts.is_empty()),
+                });
+            }
+        }
+    }
+    if hot.is_empty() || part.fields.flag("cover") {
+        return Verdict::NoneShown;
+    }
+    if part.fields.get("cover").is_none() {
+        return Gap::of([part.missing("cover")]).part(id).shown();
+    }
+    let pins: Vec<&str> = hot
+        .iter()
+        .map(|pin| vehicle.terminal(pin.at).label.as_str())
+        .collect();
+    let verb = if pins.len() == 1 { "is" } else { "are" };
+    let setting = Setting {
+        key: Some(Key::Off),
+        also: Some(format!("with {group} unplugged")),
+        closed: if hot.iter().all(|pin| pin.on) {
+            switches_on(context)
+        } else {
+            Vec::new()
+        },
+        ..Setting::default()
+    };
+    let fused = hot.iter().all(|pin| pin.fused);
+    let fuse = if fused {
+        ""
+    } else {
+        ", with no fuse ahead of it"
+    };
+    let finding = Finding::new(
+        part.name.at,
+        format!(
+            "{} {verb} live with the key off and {group} unplugged, and {} has no cover{fuse}{}",
+            words::list(&pins, 6),
+            words::called(part),
+            words::left(&setting)
+        ),
+    )
+    .label("open and live")
+    .part(id)
+    .setting(setting)
+    .source("33 CFR 183.445(b) by analogy; a code of practice for conversions asks that unused connectors are insulated (read)")
+    .help("feed it through a relay that the key holds in, or give the plug a cover (`cover: true`), and keep the live side in sockets, not pins");
+    if fused {
+        finding.shown()
+    } else {
+        finding.level(Level::Error).shown()
+    }
+}
+
+/// Switches that a person can leave on, by their labels.
+fn switches_on(context: &Context<'_>) -> Vec<String> {
+    let units = context.vehicle.switches.iter();
+    units
+        .filter(|unit| !unit.disconnect && !unit.momentary && unit.left != unit.on)
+        .map(|unit| unit.label.clone())
+        .collect()
+}
+
+/// Whether a source feeds a terminal over conductors, not through a load alone.
+fn is_fed(context: &Context<'_>, solution: &Solution, at: TerminalId) -> bool {
+    if solution.at(at).0.abs() <= LIVE {
+        return false;
+    }
+    let closed = |branch| super::conductor(context, branch) && solution.closed[branch.index()];
+    let joined = super::joined(context, at, closed);
+    context
+        .walks
+        .sources
+        .iter()
+        .any(|source| joined.contains(&source.plus))
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  X1: {kind: connector, pins: {4: 40 A}, detach: plow, cover: false}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, X1.4, LAMP], size: 8 AWG, lengths: [10 cm, 3 m, 3 m], insulation: gxl}
+",
+            "X1",
+        ),
+        // Only where the switch is left on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  X1: {kind: connector, pins: {4: 40 A}, detach: plow, cover: false}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  S1: {kind: switch, rating: 20 A, left: open}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, S1, X1.4, LAMP], size: 8 AWG, lengths: [10 cm, 1 m, 3 m, 3 m], insulation: gxl}
+",
+            "X1",
+        ),
+    ],
+    quiet: &[
+        // Behind the key.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  X1: {kind: connector, pins: {4: 40 A}, detach: plow, cover: false}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [RUN, X1.4, LAMP], size: 8 AWG, lengths: [3 m, 3 m], insulation: gxl}
+",
+        // Covered.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  X1: {kind: connector, pins: {4: 40 A}, detach: plow, cover: true}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, X1.4, LAMP], size: 8 AWG, lengths: [10 cm, 3 m, 3 m], insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  X1: {kind: connector, pins: {4: 40 A}, detach: plow}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, X1.4, LAMP], size: 8 AWG, lengths: [10 cm, 3 m, 3 m], insulation: gxl}
+",
+        "X1.cover",
+    )],
+};
