@@ -52,12 +52,12 @@ impl<'e, 'd, 't, 's> Walker<'e, 'd, 't, 's> {
             let part = &self.editor.document.parts[index.0 as usize];
             let kind = part.kind.value;
             let _ = self.keys(value, Scope::Part(kind));
-            self.from_library_files(index, kind);
+            self.names_from_library_files(index, kind);
         }
     }
 
     /// What a part has from a file of its own cannot be changed here.
-    fn from_library_files(&mut self, index: PartIndex, kind: Kind) {
+    fn names_from_library_files(&mut self, index: PartIndex, kind: Kind) {
         let part = &self.editor.document.parts[index.0 as usize];
         for field in &part.fields.list {
             let Some(key) = Scope::Part(kind).find(&field.key.value) else {
