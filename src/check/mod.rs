@@ -124,6 +124,10 @@ pub static ALL: &[&Check] = &[
     &leftovers::unconnected_part::CHECK,
     &leftovers::loose_end::CHECK,
     &leftovers::fuse_feeds_nothing::CHECK,
+    &leftovers::switch_does_nothing::CHECK,
+    &leftovers::coil_control_stub::CHECK,
+    &leftovers::surplus_return::CHECK,
+    &leftovers::carries_factory_circuit::CHECK,
     &record::near_hazard::CHECK,
     &record::accept_unused::CHECK,
 ];

@@ -65,15 +65,15 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
 }
 
 #[derive(Default)]
-struct Beyond {
+pub(super) struct Beyond {
     /// A controller senses it, or a source is charged through it.
-    used: bool,
+    pub(super) used: bool,
     /// Open sides of connector pins: what is plugged in there is not in the record.
-    pins: Vec<String>,
+    pub(super) pins: Vec<String>,
 }
 
-/// What stands on the side of a fuse that is not fed without it.
-fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2]) -> Beyond {
+/// What stands on the side of a fuse or contact that is not fed without it.
+pub(super) fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2]) -> Beyond {
     let vehicle = context.vehicle;
     let apart = |&end: &TerminalId| !context.walks.fed_apart_from(vehicle, end, &part.branches);
     let mut next: Vec<TerminalId> = ends.iter().copied().filter(apart).collect();

@@ -2,10 +2,14 @@
 
 pub(super) mod abandoned_left;
 pub(super) mod abandoned_live;
+pub(super) mod carries_factory_circuit;
+pub(super) mod coil_control_stub;
 pub(super) mod dead_stub;
 pub(super) mod fuse_feeds_nothing;
 pub(super) mod live_stub;
 pub(super) mod loose_end;
+pub(super) mod surplus_return;
+pub(super) mod switch_does_nothing;
 pub(super) mod unconnected_part;
 pub(super) mod unknown_live;
 
