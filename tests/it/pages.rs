@@ -217,6 +217,7 @@ fn every_report_has_its_sections_and_says_no_more_than_it_knows() {
                 "not-judged",
                 "diagram",
                 "key-off",
+                "hunt",
                 "load",
                 "fuses",
                 "wires",

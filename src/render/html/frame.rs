@@ -223,6 +223,10 @@ pub(super) fn list<T: AsRef<str>>(
     vehicle: &Vehicle,
     sentences: impl IntoIterator<Item = T>,
 ) -> Markup {
+    let mut sentences = sentences.into_iter().peekable();
+    if sentences.peek().is_none() {
+        return html! {};
+    }
     html! {
         ul {
             @for sentence in sentences {

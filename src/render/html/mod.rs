@@ -7,6 +7,7 @@ mod diagram;
 mod excerpt;
 mod findings;
 mod frame;
+mod hunt;
 mod lists;
 mod load;
 mod paper;
@@ -130,6 +131,11 @@ pub fn report(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Opti
             "key-off",
             "Standing with the key off",
             standing::section(&of),
+        ),
+        Section::new(
+            "hunt",
+            "What was measured with the key off",
+            hunt::section(&of),
         ),
         Section::new("load", "Load against charging", load::section(&of)),
         Section::new("fuses", "Fuse chart", lists::fuses(&of)),

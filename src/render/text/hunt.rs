@@ -9,6 +9,7 @@ use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::assumed;
 use crate::render::text::page::Column;
@@ -42,10 +43,18 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt, show: Show, look: Look) -> String {
     page.into_text()
 }
 
-struct Told<'a> {
-    vehicle: &'a Vehicle,
-    of: &'a Hunt,
-    show: Show,
+/// So many places are named.
+const MOST_PLACES: usize = 12;
+
+/// What is told.
+#[derive(Clone, Copy, Debug)]
+pub struct Told<'a> {
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// The hunt.
+    pub of: &'a Hunt,
+    /// How quantities are shown.
+    pub show: Show,
 }
 
 impl Told<'_> {
@@ -61,67 +70,93 @@ impl Told<'_> {
     fn next(&self, page: &mut Page) {
         page.heading("Next");
         page.line(2, &words::sentence(&self.of.say));
-        if let Some(next) = &self.of.next {
-            page.line(
-                2,
-                &format!(
-                    "Then add this under `readings:` with what the meter shows: {}",
-                    next.line
-                ),
-            );
-            if next.share < 1.0 {
-                page.line(2, &format!("Left after that: {}.", left(next.work)));
-            }
+        for sentence in self.then() {
+            page.line(2, &sentence);
         }
-        for words in &self.of.heed {
-            page.marked(2, "-", 4, &words::sentence(words));
-        }
-        let mut used: Vec<&String> = self.of.use_first.iter().collect();
-        used.retain(|words| !self.of.say.contains(words.as_str()));
-        for words in used {
-            page.marked(
-                2,
-                "-",
-                4,
-                &words::sentence(&format!("Before a reading of the total: {words}")),
-            );
+        for words in self.heed() {
+            page.marked(2, "-", 4, &words);
         }
     }
 
+    /// What to write down after the next step, and how far it is from there, in sentences.
+    #[must_use]
+    pub fn then(&self) -> Vec<String> {
+        let mut sentences = Vec::new();
+        if let Some(next) = &self.of.next {
+            sentences.push(format!(
+                "Then add this under `readings:` with what the meter shows: {}",
+                next.line
+            ));
+            if next.share < 1.0 {
+                sentences.push(format!("Left after that: {}.", left(next.work)));
+            }
+        }
+        sentences
+    }
+
+    /// What the next step asks of the meter and of whoever holds it, in sentences.
+    #[must_use]
+    pub fn heed(&self) -> Vec<String> {
+        let heed = self.of.heed.iter().map(|words| words::sentence(words));
+        let first = self.of.use_first.iter();
+        let first = first.filter(|words| !self.of.say.contains(words.as_str()));
+        let first =
+            first.map(|words| words::sentence(&format!("Before a reading of the total: {words}")));
+        heed.chain(first).collect()
+    }
+
     fn balance(&self, page: &mut Page) {
-        let Some(balance) = &self.of.balance else {
+        let Some(drawn) = self.drawn() else {
             return;
         };
         page.heading("What is drawn");
+        page.line(2, &drawn);
+        for trouble in &self.of.troubles {
+            page.marked(2, "!", 4, &words::sentence(&trouble.message));
+        }
+    }
+
+    /// What was measured against what the record explains, in a sentence.
+    #[must_use]
+    pub fn drawn(&self) -> Option<String> {
+        let balance = self.of.balance.as_ref()?;
         let out = if balance.out.is_empty() {
             String::new()
         } else {
             format!(" with {} out", self.names(&balance.out))
         };
-        page.line(
-            2,
-            &format!(
-                "{} measured (reading {}{out}), {} explained by the record ({} to {}), {} unexplained.",
-                self.show.one(balance.measured),
-                balance.reading,
-                self.show.one(balance.explained),
-                self.show.one(balance.explained_range.low),
-                self.show.one(balance.explained_range.high),
-                self.show.signed(balance.unexplained()).trim_start_matches('+')
-            ),
-        );
-        for trouble in &self.of.troubles {
-            page.marked(2, "!", 4, &words::sentence(&trouble.message));
-        }
+        Some(format!(
+            "{} measured (reading {}{out}), {} explained by the record ({} to {}), {} unexplained.",
+            self.show.one(balance.measured),
+            balance.reading,
+            self.show.one(balance.explained),
+            self.show.one(balance.explained_range.low),
+            self.show.one(balance.explained_range.high),
+            self.show
+                .signed(balance.unexplained())
+                .trim_start_matches('+')
+        ))
     }
 
     fn suspects(&self, page: &mut Page) {
         if self.of.suspects.is_empty() {
             return;
         }
-        const MOST: usize = 12;
         page.heading("Where it can be");
-        let rows = self.of.suspects.iter().take(MOST).map(|suspect| {
+        page.grid(2, self.places());
+        let more = self.of.suspects.len().saturating_sub(MOST_PLACES);
+        if more > 0 {
+            page.line(2, &format!("and {more} more."));
+        }
+        if let Some(sentence) = self.unproven() {
+            page.line(2, &sentence);
+        }
+    }
+
+    /// Where an unknown draw can be, the likeliest first.
+    #[must_use]
+    pub fn places(&self) -> Grid<'static> {
+        let rows = self.of.suspects.iter().take(MOST_PLACES).map(|suspect| {
             let what = suspect.fuse.map_or_else(String::new, |fuse| {
                 let part = self.vehicle.part(fuse);
                 let words = [part.what.clone(), part.place.clone()];
@@ -145,54 +180,69 @@ impl Told<'_> {
                 what,
             ]
         });
-        page.table(
-            2,
-            &[
-                Column::Words("Behind"),
-                Column::Figures("How likely"),
-                Column::Figures("Draws"),
-                Column::Words("What it is"),
-            ],
-            rows.collect(),
-        );
-        let more = self.of.suspects.len().saturating_sub(MOST);
-        if more > 0 {
-            page.line(2, &format!("and {more} more."));
-        }
-        if !self.of.unproven.is_empty() {
-            let zeros: Vec<String> = self
-                .of
-                .unproven
-                .iter()
-                .map(|(fuse, floor)| {
-                    format!("{} (less than {})", self.name(*fuse), self.show.one(*floor))
-                })
-                .collect();
-            page.line(
-                2,
-                &format!(
-                    "Nothing showed across {}: that does not clear {}.",
-                    words::list(&zeros),
-                    if zeros.len() == 1 { "it" } else { "them" }
-                ),
-            );
-        }
+        let columns = [
+            Column::Words("Behind"),
+            Column::Figures("How likely"),
+            Column::Figures("Draws"),
+            Column::Words("What it is"),
+        ];
+        Grid::new(&columns, rows.collect())
+    }
+
+    /// Fuses that readings of nothing do not clear, in a sentence.
+    #[must_use]
+    pub fn unproven(&self) -> Option<String> {
+        let zeros = self.of.unproven.iter();
+        let zeros: Vec<String> = zeros
+            .map(|(fuse, floor)| {
+                format!("{} (less than {})", self.name(*fuse), self.show.one(*floor))
+            })
+            .collect();
+        (!zeros.is_empty()).then(|| {
+            format!(
+                "Nothing showed across {}: that does not clear {}.",
+                words::list(&zeros),
+                if zeros.len() == 1 { "it" } else { "them" }
+            )
+        })
+    }
+
+    /// Where it was found.
+    #[must_use]
+    pub fn found(&self, one: &Located) -> String {
+        one.fuse.map_or_else(
+            || "Found past all fuses".to_owned(),
+            |fuse| format!("Found behind {}", self.name(fuse)),
+        )
     }
 
     fn located(&self, one: &Located, page: &mut Page) {
-        page.heading(&one.fuse.map_or_else(
-            || "Found past all fuses".to_owned(),
-            |fuse| format!("Found behind {}", self.name(fuse)),
-        ));
-        page.line(
-            2,
-            &format!(
-                "{} more than the record explains ({} to {}).",
-                self.show.one(one.current),
-                self.show.one(one.range.low),
-                self.show.one(one.range.high)
-            ),
-        );
+        page.heading(&self.found(one));
+        page.line(2, &self.more(one));
+        page.grid(2, self.candidates(one));
+        for sentence in self.follow(one) {
+            page.line(2, &sentence);
+        }
+        for words in &one.past {
+            page.marked(2, "-", 4, &words::sentence(words));
+        }
+        page.line(2, &expected(one));
+    }
+
+    /// How much more is drawn there than the record explains, in a sentence.
+    #[must_use]
+    pub fn more(&self, one: &Located) -> String {
+        format!(
+            "{} more than the record explains ({} to {}).",
+            self.show.one(one.current),
+            self.show.one(one.range.low),
+            self.show.one(one.range.high)
+        )
+    }
+
+    /// The parts there, by how well they match.
+    #[must_use]
+    pub fn candidates(&self, one: &Located) -> Grid<'static> {
         let rows = one.parts.iter().map(|candidate| {
             let part = self.vehicle.part(candidate.part);
             vec![
@@ -210,35 +260,28 @@ impl Told<'_> {
                 part.place.clone().unwrap_or_default(),
             ]
         });
-        page.table(
-            2,
-            &[
-                Column::Words("Part"),
-                Column::Words("If"),
-                Column::Figures("Draws"),
-                Column::Words("Fits"),
-                Column::Words("Where"),
-            ],
-            rows.collect(),
-        );
+        let columns = [
+            Column::Words("Part"),
+            Column::Words("If"),
+            Column::Figures("Draws"),
+            Column::Words("Fits"),
+            Column::Words("Where"),
+        ];
+        Grid::new(&columns, rows.collect())
+    }
+
+    /// Wires to follow, and what typically draws so much, in sentences.
+    #[must_use]
+    pub fn follow(&self, one: &Located) -> Vec<String> {
+        let mut sentences = Vec::new();
         if !one.wires.is_empty() {
             let wires: Vec<String> = one.wires.iter().map(|&wire| self.wire(wire)).collect();
-            page.line(2, &format!("Wires to follow: {}.", wires.join("; ")));
+            sentences.push(format!("Wires to follow: {}.", wires.join("; ")));
         }
         if !one.like.is_empty() {
-            page.line(
-                2,
-                &format!("So much is typical of: {}.", one.like.join("; ")),
-            );
+            sentences.push(format!("So much is typical of: {}.", one.like.join("; ")));
         }
-        for words in &one.past {
-            page.marked(2, "-", 4, &words::sentence(words));
-        }
-        let mut expect = one.expect.clone();
-        if let Some(first) = expect.get_mut(0..1) {
-            first.make_ascii_uppercase();
-        }
-        page.line(2, &words::sentence(&expect));
+        sentences
     }
 
     fn wire(&self, wire: WireId) -> String {
@@ -261,20 +304,23 @@ impl Told<'_> {
             return;
         }
         page.heading("Readings");
+        page.grid(2, self.lines());
+    }
+
+    /// What the record makes of every reading.
+    #[must_use]
+    pub fn lines(&self) -> Grid<'static> {
         let rows = self.of.readings.iter().map(|line| self.reading(line));
-        page.table(
-            2,
-            &[
-                Column::Figures("No."),
-                Column::Words("Of"),
-                Column::Words("Out"),
-                Column::Figures("Current"),
-                Column::Figures("Between"),
-                Column::Figures("Explained"),
-                Column::Words("Not used"),
-            ],
-            rows.collect(),
-        );
+        let columns = [
+            Column::Figures("No."),
+            Column::Words("Of"),
+            Column::Words("Out"),
+            Column::Figures("Current"),
+            Column::Figures("Between"),
+            Column::Figures("Explained"),
+            Column::Words("Not used"),
+        ];
+        Grid::new(&columns, rows.collect())
     }
 
     fn reading(&self, line: &Line) -> Vec<String> {
@@ -299,4 +345,14 @@ impl Told<'_> {
             line.unused.clone().unwrap_or_default(),
         ]
     }
+}
+
+/// What the meter shows when the suspect is unplugged, in a sentence.
+#[must_use]
+pub fn expected(one: &Located) -> String {
+    let mut expect = one.expect.clone();
+    if let Some(first) = expect.get_mut(0..1) {
+        first.make_ascii_uppercase();
+    }
+    words::sentence(&expect)
 }
