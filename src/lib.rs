@@ -37,8 +37,14 @@ pub struct Audit {
 /// Carries a record through all the steps from [`model`] to [`check`].
 #[must_use]
 pub fn audit(document: read::document::Document) -> Audit {
+    audit_up_to(document, analyze::SETTINGS)
+}
+
+/// The same, with no more than so many settings of one group of switches in one position of the key.
+#[must_use]
+pub fn audit_up_to(document: read::document::Document, settings: usize) -> Audit {
     let vehicle = model::build(Arc::new(document));
-    let solved = analyze::analyze(&vehicle);
+    let solved = analyze::analyze_up_to(&vehicle, settings);
     let report = check::run(&vehicle, &solved);
     Audit {
         vehicle,

@@ -344,11 +344,14 @@ fn if_left_otherwise(
         let Some(extreme) = explored.key_off.get(taker.id.index()) else {
             continue;
         };
-        let amps = extreme.value.abs();
+        // The smallest setting is what a person forgets; that something else on the same battery makes it worse is beside
+        // the point.
+        let (amps, setting) = extreme.first();
+        let amps = amps.abs();
         if taken(left, taker.id, taker.branch).0 > NOTHING || amps.0 <= NOTHING {
             continue;
         }
-        if extreme.setting == Setting::default() {
+        if *setting == Setting::default() {
             continue;
         }
         let ways = ways.get_or_insert_with(|| Ways::new(vehicle));
@@ -359,7 +362,7 @@ fn if_left_otherwise(
             current: likely,
             range: Interval { low, high },
             ahead_of_ignition: true,
-            only_if: Some(extreme.setting.clone()),
+            only_if: Some(setting.clone()),
             protected_by: protections(vehicle, way),
             over: Vec::new(),
         };

@@ -23,7 +23,7 @@ use crate::model::{Key, Situation, Vehicle};
 use crate::solve::{Memory, Solution, Solver, State, explore};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
-const SETTINGS: usize = 4096;
+pub const SETTINGS: usize = 4096;
 
 /// Every state that was solved, and the sums over them.
 #[derive(Clone, Debug)]
@@ -46,13 +46,31 @@ pub struct Solved {
 /// [`Solution::trouble`].
 #[must_use]
 pub fn analyze(vehicle: &Vehicle) -> Solved {
+    analyze_up_to(vehicle, SETTINGS)
+}
+
+/// The same, with no more than so many combinations of one group of switches in one position of the key.
+#[must_use]
+pub fn analyze_up_to(vehicle: &Vehicle, settings: usize) -> Solved {
     let mut solver = Solver::new(vehicle);
+    let explored = explore(&mut solver, settings);
+    sum_up(&mut solver, explored)
+}
+
+/// Sums up a vehicle of which the settings are explored already.
+#[must_use]
+pub fn analyze_explored(vehicle: &Vehicle, explored: Explored) -> Solved {
+    sum_up(&mut Solver::new(vehicle), explored)
+}
+
+fn sum_up(solver: &mut Solver<'_>, explored: Explored) -> Solved {
+    let vehicle = solver.vehicle();
     let left::Rests {
         out,
         left,
         just_off,
         other,
-    } = left::rests(&mut solver);
+    } = left::rests(solver);
     let charged = Memory::charged(vehicle);
     let mut situations = Vec::with_capacity(vehicle.situations.len());
     for (number, situation) in vehicle.situations.iter().enumerate() {
@@ -68,7 +86,6 @@ pub fn analyze(vehicle: &Vehicle) -> Solved {
         };
         situations.push((situation.clone(), solution));
     }
-    let explored = explore(&mut solver, SETTINGS);
     let key_off = key_off::sum(vehicle, &left, &explored);
     Solved {
         parked_out: out,

@@ -69,8 +69,10 @@ pub struct Finding {
     pub parts: Vec<PartId>,
     /// Wires that it is about, the one at fault first.
     pub wires: Vec<WireId>,
-    /// The setting that shows it.
+    /// The smallest setting that shows it.
     pub setting: Setting,
+    /// The setting that gives [`Finding::value`], where that is another.
+    pub worst: Option<Setting>,
     /// What was found.
     pub value: Option<Measure>,
     /// What it may be.
@@ -99,6 +101,7 @@ impl Finding {
             parts: Vec::new(),
             wires: Vec::new(),
             setting: Setting::default(),
+            worst: None,
             value: None,
             limit: None,
             source: String::new(),
@@ -151,6 +154,13 @@ impl Finding {
     #[must_use]
     pub fn setting(mut self, setting: Setting) -> Self {
         self.setting = setting;
+        self
+    }
+
+    /// Says in which setting its value was found, besides the smallest that shows it.
+    #[must_use]
+    pub fn worst(mut self, worst: Setting) -> Self {
+        self.worst = (worst != self.setting).then_some(worst);
         self
     }
 

@@ -3,6 +3,7 @@
 use super::context::Context;
 use super::finding::Finding;
 use super::words;
+use crate::analyze::Extreme;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::PartId;
@@ -23,6 +24,8 @@ pub(super) struct Flow {
     pub(super) range: Interval<Amps>,
     /// The smallest setting that shows it.
     pub(super) setting: Setting,
+    /// Smaller settings that show part of it, smallest first, each with its current.
+    pub(super) smaller: Vec<(Amps, Setting)>,
     /// Draws that are not stated, and so not in it.
     pub(super) missing: Vec<String>,
     /// Draws that are known as a range only.
@@ -30,6 +33,14 @@ pub(super) struct Flow {
 }
 
 impl Flow {
+    /// The smallest setting in which more than this flows.
+    pub(super) fn showing(&self, more_than: Amps) -> Setting {
+        self.smaller
+            .iter()
+            .find(|(amps, _)| amps.abs() > more_than)
+            .map_or_else(|| self.setting.clone(), |(_, setting)| setting.clone())
+    }
+
     /// What would have to be known to judge it: what is lacking, else what is not known closely enough.
     pub(super) fn wanted(&self) -> Vec<String> {
         if self.missing.is_empty() {
@@ -43,21 +54,29 @@ impl Flow {
 /// The largest current of a wire over all settings.
 pub(super) fn in_wire(context: &Context<'_>, wire: WireId) -> Flow {
     let extreme = context.solved.explored.wires.get(wire.index());
-    let (amps, setting) = extreme.map_or_else(Default::default, |extreme| {
-        (extreme.value.abs(), extreme.setting.clone())
-    });
     let consumers: Vec<&Consumer> = context.walks.through_wire(wire).collect();
-    widen(context, amps, setting, &consumers)
+    of_extreme(context, extreme, &consumers)
 }
 
 /// The largest current of a branch over all settings.
 pub(super) fn in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
     let extreme = context.solved.explored.branches.get(branch.index());
+    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    of_extreme(context, extreme, &consumers)
+}
+
+fn of_extreme(
+    context: &Context<'_>,
+    extreme: Option<&Extreme<Amps>>,
+    consumers: &[&Consumer],
+) -> Flow {
     let (amps, setting) = extreme.map_or_else(Default::default, |extreme| {
         (extreme.value.abs(), extreme.setting.clone())
     });
-    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    widen(context, amps, setting, &consumers)
+    Flow {
+        smaller: extreme.map_or_else(Vec::new, |extreme| extreme.smaller.clone()),
+        ..widen(context, amps, setting, consumers)
+    }
 }
 
 /// The largest current of a branch that lasts: loads with a duty below 100 % are left out. It is looked for in every situation;
@@ -127,6 +146,7 @@ fn widen(context: &Context<'_>, amps: Amps, setting: Setting, consumers: &[&Cons
         amps,
         range: Interval::exact(amps),
         setting,
+        smaller: Vec::new(),
         missing: Vec::new(),
         ranged: Vec::new(),
     };

@@ -219,6 +219,7 @@ fn report(vehicle: &Vehicle) -> Report {
         parts: vec![part(vehicle, "F1")],
         wires: vec![WireId(0)],
         setting: Setting::default(),
+        worst: None,
         value: Some(Measure {
             amount: 30.0,
             unit: "A",
@@ -250,6 +251,11 @@ fn report(vehicle: &Vehicle) -> Report {
             closed: vec!["S2".into()],
             ..Setting::default()
         },
+        worst: Some(Setting {
+            key: Some(Key::Off),
+            closed: vec!["S1".into(), "S2".into()],
+            ..Setting::default()
+        }),
         value: Some(Measure {
             amount: 0.14,
             unit: "A",

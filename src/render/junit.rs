@@ -113,8 +113,8 @@ fn case(vehicle: &Vehicle, reported: &Reported, fail_on: Option<Level>) -> Case 
             words::level(reported.level),
             words::sentence(&finding.help)
         );
-        if let Some(setting) = words::setting(&finding.setting) {
-            text += &format!("\nShows {setting}.");
+        if let Some(shows) = words::shows(finding) {
+            text += &format!("\n{shows}");
         }
         if !finding.source.is_empty() {
             text += &format!("\nSource: {}", words::sentence(&finding.source));

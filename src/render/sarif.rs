@@ -189,6 +189,9 @@ fn result(checks: &[&Meta], vehicle: &Vehicle, reported: &Reported) -> Value {
     if let Some(setting) = words::setting(&finding.setting) {
         properties["setting"] = setting.into();
     }
+    if let Some(setting) = finding.worst.as_ref().and_then(words::setting) {
+        properties["worst_setting"] = setting.into();
+    }
     let subjects = words::subjects(vehicle, &finding.parts, &finding.wires);
     let mut result = json!({
         "ruleId": reported.check.name,

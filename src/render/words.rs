@@ -162,6 +162,20 @@ pub fn setting(setting: &Setting) -> Option<String> {
     (!phrases.is_empty()).then(|| phrases.join(", "))
 }
 
+/// In which setting a finding shows, and in which its value was found where that is another; nothing where it shows as the
+/// vehicle is left.
+#[must_use]
+pub fn shows(finding: &Finding) -> Option<String> {
+    let smallest = setting(&finding.setting);
+    let worst = finding.worst.as_ref().and_then(setting);
+    match (smallest, worst) {
+        (None, None) => None,
+        (Some(smallest), None) => Some(format!("Shows {smallest}.")),
+        (Some(smallest), Some(worst)) => Some(format!("Shows {smallest}; at its worst {worst}.")),
+        (None, Some(worst)) => Some(format!("Shows as it is left; at its worst {worst}.")),
+    }
+}
+
 /// `A`, `A and B`, `A, B and C`.
 #[must_use]
 pub fn list<T: AsRef<str>>(words: &[T]) -> String {

@@ -1,7 +1,7 @@
 //! What was seen over all explored settings.
 
 use crate::model::{BranchId, PartId, Setting, TerminalId};
-use crate::quantity::{Amps, Volts};
+use crate::quantity::{Amps, Scalar, Volts};
 
 /// The most and least of everything over all settings that were looked at.
 #[derive(Clone, Debug, Default)]
@@ -91,8 +91,31 @@ pub struct Joined {
 pub struct Extreme<T> {
     /// The value.
     pub value: T,
-    /// The setting.
+    /// The smallest setting that shows it, as nearly as makes no difference (within 2 %).
     pub setting: Setting,
+    /// Smaller settings that show part of it, smallest first, each with its value.
+    pub smaller: Vec<(T, Setting)>,
+}
+
+impl<T: Scalar> Extreme<T> {
+    /// The smallest setting in which anything was seen, and the value in it.
+    #[must_use]
+    pub fn first(&self) -> (T, &Setting) {
+        self.smaller
+            .first()
+            .map_or((self.value, &self.setting), |(value, setting)| {
+                (*value, setting)
+            })
+    }
+
+    /// The smallest setting in which a value of more than this was seen; that of the value itself where there is none.
+    #[must_use]
+    pub fn showing(&self, more_than: T) -> &Setting {
+        self.smaller
+            .iter()
+            .find(|(value, _)| value.get().abs() > more_than.get())
+            .map_or(&self.setting, |(_, setting)| setting)
+    }
 }
 
 /// A consumer whose current runs through other consumers.

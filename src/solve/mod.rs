@@ -15,12 +15,14 @@ pub mod solution;
 pub mod state;
 #[cfg(test)]
 mod tests;
+pub mod works;
 
 pub(crate) use device::output as alternator_output;
-pub use explore::explore;
+pub use explore::{AtKey, Detail, Found, explore, explore_in_detail, explore_one_by_one};
 pub use explored::{Adrift, BackFed, Explored, Extreme, Joined, Seen, Shorted, Use};
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
+pub use works::Does;
 
 use crate::model::{BranchId, Element, Engine, Key, Situation, Vehicle};
 use crate::quantity::{Amps, Volts};

@@ -53,6 +53,30 @@ fn exit_codes_follow_the_level_asked_for() {
 }
 
 #[test]
+fn what_a_limit_leaves_out_is_said() {
+    let many = "tests/data/hostile/switches-in-a-crowd.yaml";
+    let audit = |settings: &str| {
+        let ran = run(["audit", "--format", "json", "--settings", settings, many]);
+        serde_json::from_str::<Value>(&ran.out).unwrap()
+    };
+    let [few, more] = ["2", "64"].map(audit);
+    for of in [&few, &more] {
+        assert_eq!(of["explored"]["complete"], false);
+        assert!(of["explored"]["settings"].as_u64() < of["explored"]["of"].as_u64());
+        let gaps = of["not_checked"].to_string();
+        assert!(gaps.contains("settings: "), "{gaps}");
+    }
+    assert!(few["explored"]["settings"].as_u64() < more["explored"]["settings"].as_u64());
+    assert_eq!(run(["audit", "--settings", "1", many]).code, Some(2));
+    let text = run(["audit", "--settings", "2", many]).out;
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("what shows only in the others is not in this report"),
+        "{text}"
+    );
+}
+
+#[test]
 fn a_file_that_cannot_be_had_is_told_on_standard_error() {
     let missing = run(["audit", "no-such.yaml"]);
     assert_eq!((missing.code, missing.out.as_str()), (Some(2), ""));

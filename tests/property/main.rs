@@ -9,11 +9,13 @@
 
 mod checks;
 mod drawing;
+mod every_setting;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
 mod random_circuit;
 mod random_vehicle;
 mod reading;
+mod small_vehicle;
 mod solver;
 mod sound_vehicle;
 mod standing;

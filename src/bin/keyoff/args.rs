@@ -109,6 +109,11 @@ pub struct Audit {
     #[arg(long, value_name = "N")]
     pub jobs: Option<std::num::NonZeroUsize>,
 
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key; the report says
+    /// when it did not get through
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = settings)]
+    pub settings: usize,
+
     /// Units in which lengths and temperatures are shown
     #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
     pub units: Units,
@@ -640,6 +645,14 @@ fn size(text: &str) -> Result<u64, String> {
     number.checked_mul(times).ok_or_else(wrong)
 }
 
+/// A number of settings: as everything is left is one of them, and one that differs is another.
+fn settings(text: &str) -> Result<usize, String> {
+    let settings = text.trim().parse::<usize>().ok();
+    settings
+        .filter(|settings| *settings >= 2)
+        .ok_or_else(|| format!("`{text}` is no number of settings; write 2 or more"))
+}
+
 /// A number of days: `14`, `14 days`, `2 weeks` are read as a record reads them; a bare number is days.
 fn days(text: &str) -> Result<f64, String> {
     if let Ok(days) = text.trim().parse::<f64>() {
@@ -692,6 +705,13 @@ mod tests {
         assert!((temperature("14 F").unwrap() + 10.0).abs() < 1e-9);
         assert!(temperature("-20").unwrap_err().contains("no unit"));
         assert!(temperature("12 V").is_err());
+    }
+
+    #[test]
+    fn numbers_of_settings_are_read() {
+        assert_eq!(settings("2"), Ok(2));
+        assert!(settings("1").unwrap_err().contains("2 or more"));
+        assert!(settings("many").is_err());
     }
 
     #[test]

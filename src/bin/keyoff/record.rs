@@ -44,6 +44,11 @@ pub fn audit(path: &Path, most: u64) -> Result<Audit, Unusable> {
     Ok(keyoff::audit(read(path, most)?))
 }
 
+/// Audits a record, with no more than so many settings of one group of switches in one position of the key.
+pub fn audit_up_to(path: &Path, most: u64, settings: usize) -> Result<Audit, Unusable> {
+    Ok(keyoff::audit_up_to(read(path, most)?, settings))
+}
+
 /// Reads a record and builds its vehicle.
 pub fn vehicle(path: &Path, most: u64) -> Result<Vehicle, Unusable> {
     Ok(keyoff::model::build(Arc::new(read(path, most)?)))

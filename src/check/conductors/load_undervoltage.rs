@@ -55,11 +55,14 @@ fn judge_load(
     }
     let explored = &context.solved.explored;
     // One that is on in no setting is told as such.
-    let lowest = explored
-        .uses
-        .get(consumer.branch.index())?
-        .lowest
-        .as_ref()?;
+    let Some(lowest) = explored.uses.get(consumer.branch.index())?.lowest.as_ref() else {
+        // It was not seen on, but may be in a setting that was not looked at.
+        return if explored.complete {
+            None
+        } else {
+            cannot(vec![context.not_explored()])
+        };
+    };
     let stated = matches!(load.min_voltage.basis, Basis::Stated(..));
     let least = least(load);
     match weigh(least, Interval::exact(lowest.value)) {

@@ -58,7 +58,14 @@ fn judge_lamp(
     }
     let explored = &context.solved.explored;
     let uses = explored.uses.get(consumer.branch.index())?;
-    let lowest = uses.lowest_running.as_ref()?;
+    let Some(lowest) = uses.lowest_running.as_ref() else {
+        // It was not seen on, but may be in a setting that was not looked at.
+        return if explored.complete {
+            None
+        } else {
+            cannot(vec![context.not_explored()])
+        };
+    };
     let share = table::load::lamp_least_share();
     let least = made_for(context, part, load).map(|volts| volts * share.value.0);
     match weigh(least, Interval::exact(lowest.value)) {

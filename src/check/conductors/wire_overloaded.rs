@@ -89,7 +89,8 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     .label(format!("carries {}", words::show(most)))
     .wire(id)
     .measured(flow.amps, most, carries.source.clone())
-    .setting(flow.setting)
+    .setting(flow.showing(most))
+    .worst(flow.setting)
     .help(help)
     .step(
         format!(

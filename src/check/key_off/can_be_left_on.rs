@@ -42,7 +42,11 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         let missing = super::missing_draw(context, id);
         let drawing = context.key_off(id).is_some();
         return Some(if missing.is_empty() || drawing {
-            Verdict::NoneShown
+            if context.solved.explored.complete || drawing {
+                Verdict::NoneShown
+            } else {
+                Gap::of([context.not_explored()]).part(id).shown()
+            }
         } else {
             Gap::of(missing).part(id).shown()
         });
@@ -100,7 +104,10 @@ fn drives_a_load(context: &Context<'_>, relay: PartId, setting: &Setting) -> boo
     draws.iter().any(|other| {
         other.part != relay
             && context.vehicle.part(other.part).kind != Kind::Relay
-            && switched(other) == Some(setting)
+            && switched(other).is_some_and(|other| {
+                // One of the two may do more in some mode: the switches are what counts.
+                other.closed == setting.closed && other.opened == setting.opened
+            })
             && context
                 .walks
                 .consumers_of(other.part)

@@ -45,7 +45,11 @@ fn coil_is_wired(context: &Context<'_>, part: &Part) -> bool {
 
 fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
     let Some((current, setting)) = energised(context, part) else {
-        return Verdict::NoneShown;
+        return if context.solved.explored.complete {
+            Verdict::NoneShown
+        } else {
+            Gap::of([context.not_explored()]).part(id).shown()
+        };
     };
     match switches(context, part) {
         Switches::Something => return Verdict::NoneShown,

@@ -128,7 +128,8 @@ fn fault(
     .part(id)
     .parts(takers.parts())
     .measured(flow.amps, limit.amps.high, limit.source.clone())
-    .setting(flow.setting.clone())
+    .setting(flow.showing(limit.amps.high))
+    .worst(flow.setting.clone())
     .help(format!(
         "let {} drive a relay only, and feed what it switches from the battery through a fuse of its own",
         part.name.value

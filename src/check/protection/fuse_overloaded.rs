@@ -146,7 +146,8 @@ fn fault(
         .part(id)
         .parts(takers.parts())
         .measured(flow.amps, limit, source.clone())
-        .setting(flow.setting.clone())
+        .setting(flow.showing(limit))
+        .worst(flow.setting.clone())
         .help(help);
     if lasting {
         let zone = context.vehicle.part(id).zone;

@@ -78,6 +78,7 @@ impl Point<'_> {
         flows.sort_by(|a, b| b.amps.0.total_cmp(&a.amps.0));
         let sum = flows.into_iter().reduce(|mut sum, flow| {
             sum.amps += flow.amps;
+            sum.smaller.clear();
             sum.range = sum.range + flow.range;
             sum.missing.extend(flow.missing);
             sum.ranged.extend(flow.ranged);
@@ -87,6 +88,7 @@ impl Point<'_> {
             amps: crate::quantity::Amps::ZERO,
             range: Interval::exact(crate::quantity::Amps::ZERO),
             setting: crate::model::Setting::default(),
+            smaller: Vec::new(),
             missing: Vec::new(),
             ranged: Vec::new(),
         });

@@ -41,6 +41,9 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
         return Verdict::NoneShown;
     };
     if extreme.value >= -NOTHING {
+        if !context.solved.explored.complete {
+            return Gap::of([context.not_explored()]).part(id).shown();
+        }
         return Verdict::NoneShown;
     }
     let Some(suppression) = part.fields.text("suppression") else {

@@ -78,7 +78,8 @@ pub(super) fn judge(context: &Context<'_>, rated: &Rated) -> Option<Verdict> {
             rated.fact
         ),
     )
-    .setting(flow.setting)
+    .setting(flow.showing(limit))
+    .worst(flow.setting)
     .help(rated.help.clone());
     Some(takers.point(context, finding).shown())
 }

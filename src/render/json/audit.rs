@@ -100,6 +100,7 @@ fn finding(vehicle: &Vehicle, reported: &Reported) -> v1::Finding {
         parts: part_names(vehicle, &finding.parts),
         wires: wire_names(vehicle, &finding.wires),
         setting: setting(&finding.setting),
+        worst_setting: finding.worst.as_ref().and_then(setting),
         value: finding.value.map(amount),
         limit: finding.limit.map(amount),
         source: finding.source.clone(),

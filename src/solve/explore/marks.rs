@@ -1,8 +1,8 @@
 //! What is kept of every solution beside the extremes of currents: where users are on at all and for long, how little voltage
 //! they get while they are on, and what was watched for.
 
+use super::best::{Best, Least, Spot};
 use super::rails::Rails;
-use super::record::{Best, Spot};
 use super::watch::{Found, What};
 use super::{MANY, NONE, Pass};
 use crate::model::{Element, Key, Vehicle};
@@ -19,8 +19,8 @@ struct User {
     element: u32,
     /// Both its ends.
     ends: (u32, u32),
-    ever: Best,
-    key_off: Best,
+    ever: Least,
+    key_off: Least,
     lasting: Best,
     lowest: Option<Lowest>,
     lowest_running: Option<Lowest>,
@@ -36,8 +36,8 @@ pub(super) struct Lowest {
 /// What one branch showed.
 pub(super) struct Mark<'m> {
     pub branch: usize,
-    pub ever: &'m Best,
-    pub key_off: &'m Best,
+    pub ever: &'m Least,
+    pub key_off: &'m Least,
     pub lasting: &'m Best,
     pub lowest: Option<&'m Lowest>,
     pub lowest_running: Option<&'m Lowest>,
@@ -73,8 +73,8 @@ impl Marks {
                 branch: at,
                 element: wires + at,
                 ends: (branch.from.0, back.0),
-                ever: Best::default(),
-                key_off: Best::default(),
+                ever: Least::default(),
+                key_off: Least::default(),
                 lasting: Best::default(),
                 lowest: None,
                 lowest_running: None,
@@ -138,9 +138,9 @@ impl Marks {
                 _ => &single,
             };
             if let Some((cost, left)) = weigh(own) {
-                user.ever.see(1.0, cost, || spot(own));
+                user.ever.see(cost, || spot(own));
                 if key == Key::Off {
-                    user.key_off.see(1.0, cost, || spot(own));
+                    user.key_off.see(cost, || spot(own));
                 }
                 if left && key != Key::Start {
                     user.lasting.see(amps, cost, || spot(own));

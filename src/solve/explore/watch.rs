@@ -5,7 +5,7 @@
 
 use std::collections::VecDeque;
 
-use super::groups::Sets;
+use super::groups::sets::Sets;
 use crate::model::walk::is_protection;
 use crate::model::{BranchId, Control, Element, PartId, Vehicle, Wire};
 use crate::quantity::Ohms;

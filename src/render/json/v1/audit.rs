@@ -66,6 +66,9 @@ pub struct Finding {
     pub wires: Vec<String>,
     /// The smallest setting that shows it; null where it shows as the vehicle is left, or in every setting.
     pub setting: Option<Setting>,
+    /// The setting in which `value` was found, where that is another than `setting`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub worst_setting: Option<Setting>,
     /// What was found.
     pub value: Option<Amount>,
     /// What it may be.

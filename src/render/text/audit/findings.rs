@@ -76,7 +76,7 @@ pub(in crate::render) fn held_against(show: Show, finding: &Finding) -> Option<S
 
 /// In which setting it shows, in a sentence.
 pub(in crate::render) fn shows(finding: &Finding) -> Option<String> {
-    words::setting(&finding.setting).map(|setting| format!("Shows {setting}."))
+    words::shows(finding)
 }
 
 /// The arithmetic, step by step, each with its source.

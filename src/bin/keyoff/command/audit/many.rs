@@ -140,7 +140,7 @@ fn one(args: &args::Audit, joined: &Joined<'_>, item: Item) -> Result<Done, Faul
             let audit = bytes
                 .map_err(Unusable::Unavailable)
                 .and_then(|bytes| record::of_bytes(&found.path, &bytes, args.input.max_size))
-                .map(keyoff::audit);
+                .map(|document| keyoff::audit_up_to(document, args.settings));
             (found.path, audit)
         }
         Err((path, fault)) => (path, Err(Unusable::Unavailable(fault))),

@@ -33,7 +33,7 @@ pub fn run(args: &args::Audit, terminal: Terminal) -> Result<End, Fault> {
 }
 
 fn one(args: &args::Audit, path: &Path, terminal: Terminal) -> Result<End, Fault> {
-    let audit = record::audit(path, args.input.max_size);
+    let audit = record::audit_up_to(path, args.input.max_size, args.settings);
     let end = ended(&audit, args.fail_on);
     let text = match (args.format, &audit) {
         (AuditFormat::Json, audit) => {

@@ -1,0 +1,468 @@
+//! What is explored group by group is held to what every single setting shows.
+
+use std::collections::BTreeSet;
+
+use keyoff::analyze::analyze_explored;
+use keyoff::check::Report;
+use keyoff::model::Control;
+use keyoff::model::Element;
+use keyoff::model::Engine;
+use keyoff::model::Key;
+use keyoff::model::PartId;
+use keyoff::model::Setting;
+use keyoff::model::Vehicle;
+use keyoff::solve::LIVE;
+use keyoff::solve::Memory;
+use keyoff::solve::Solution;
+use keyoff::solve::Solver;
+use keyoff::solve::State;
+use keyoff::solve::explore;
+use keyoff::solve::explore_one_by_one;
+
+use crate::small_vehicle;
+
+/// Settings of switches and modes of the vehicles looked at, at most.
+const MOST: usize = 96;
+/// A smaller setting that shows this share of an extreme is told instead of a larger one that shows all of it.
+const AS_GOOD: f64 = 0.98;
+
+fn vehicle(text: &str) -> Vehicle {
+    let document = keyoff::read::read(
+        "small.yaml",
+        text.as_bytes(),
+        &mut |_| Err(String::new()),
+        &keyoff::read::Limits::default(),
+    )
+    .unwrap_or_else(|fault| panic!("{:#?}\n{text}", fault.problems));
+    keyoff::model::build(std::sync::Arc::new(document))
+}
+
+/// One setting, how much of it is changed, and whether a person can go away from it.
+struct Chosen {
+    state: State,
+    setting: Setting,
+    cost: u32,
+    left: bool,
+    from_in: bool,
+}
+
+/// Positions of the key and what goes with each.
+fn keys(vehicle: &Vehicle) -> Vec<(State, u32, Setting)> {
+    let parked = State::parked(vehicle);
+    let mut all = vec![(parked.clone(), 0, Setting::default())];
+    let mut add = |key: Key, engine: Engine, also: Option<&str>, change: &dyn Fn(&mut State)| {
+        let mut state = State {
+            key,
+            engine,
+            settled: key == Key::Off,
+            ..parked.clone()
+        };
+        change(&mut state);
+        let setting = Setting {
+            key: Some(key),
+            also: also.map(str::to_owned),
+            ..Setting::default()
+        };
+        let cost = u32::from(key != Key::Off) + u32::from(also.is_some());
+        all.push((state, cost, setting));
+    };
+    let contacts = |of: &dyn Fn(&Control) -> bool| {
+        vehicle.branches.iter().any(|branch| match &branch.element {
+            Element::Contact { control, .. } | Element::Charger { control, .. } => of(control),
+            _ => false,
+        })
+    };
+    let timed = contacts(&|control| match control {
+        Control::Hot { stays_on, .. } => stays_on.is_some(),
+        Control::Delay { .. } => true,
+        _ => false,
+    });
+    let settles = vehicle
+        .branches
+        .iter()
+        .any(|branch| matches!(&branch.element, Element::Load(load) if load.settles.is_some()));
+    if timed || settles {
+        add(Key::Off, Engine::Stopped, Some("just off"), &|state| {
+            state.settled = false;
+        });
+    }
+    let shore = contacts(&|control| match control {
+        Control::Hot { hot, .. } => hot.shore,
+        _ => false,
+    });
+    if shore {
+        add(Key::Off, Engine::Stopped, Some("shore"), &|state| {
+            state.shore = true;
+        });
+    }
+    add(Key::Accessory, Engine::Stopped, None, &|_| {});
+    add(Key::Run, Engine::Stopped, None, &|_| {});
+    add(Key::Run, Engine::Idle, Some("idle"), &|_| {});
+    add(Key::Run, Engine::Cruise, Some("speed"), &|_| {});
+    add(Key::Start, Engine::Stopped, None, &|_| {});
+    all
+}
+
+/// Every setting of everything.
+fn settings(vehicle: &Vehicle) -> Vec<Chosen> {
+    let mut all = Vec::new();
+    for (state, cost, setting) in keys(vehicle) {
+        for from_in in [false, true] {
+            all.push(Chosen {
+                state: state.clone(),
+                setting: setting.clone(),
+                cost: cost + u32::from(from_in),
+                left: true,
+                from_in,
+            });
+        }
+    }
+    for (at, unit) in vehicle.switches.iter().enumerate() {
+        let known = all.len();
+        for position in (0..unit.positions.len() as u8).filter(|&position| position != unit.left) {
+            for known in 0..known {
+                let of: &Chosen = &all[known];
+                let mut state = of.state.clone();
+                state.positions[at] = position;
+                let mut setting = of.setting.clone();
+                if unit.positions.len() > 2 {
+                    let name = &unit.positions[position as usize];
+                    setting.closed.push(format!("{} ({name})", unit.label));
+                } else if position == unit.on {
+                    setting.closed.push(unit.label.clone());
+                } else {
+                    setting.opened.push(unit.label.clone());
+                }
+                all.push(Chosen {
+                    state,
+                    setting,
+                    cost: of.cost + 1,
+                    left: of.left && !unit.momentary,
+                    from_in: of.from_in,
+                });
+            }
+        }
+    }
+    for part in vehicle.part_ids() {
+        let mut modes = BTreeSet::new();
+        for &branch in &vehicle.part(part).branches {
+            if let Element::Load(load) = &vehicle.branch(branch).element {
+                modes.extend(load.modes.iter().map(|(name, _)| name.clone()));
+            }
+        }
+        let known = all.len();
+        for mode in modes {
+            for known in 0..known {
+                let of: &Chosen = &all[known];
+                let mut state = of.state.clone();
+                state.modes.push((part, mode.clone()));
+                let mut setting = of.setting.clone();
+                let words = format!("with {} in {mode}", vehicle.part(part).name.value);
+                setting.also = Some(match setting.also {
+                    Some(also) => format!("{also}, {words}"),
+                    None => words,
+                });
+                all.push(Chosen {
+                    state,
+                    setting,
+                    cost: of.cost + 1,
+                    left: of.left,
+                    from_in: of.from_in,
+                });
+            }
+        }
+    }
+    all
+}
+
+/// The largest of a value, and the smallest setting that shows it.
+#[derive(Clone, Default)]
+struct Largest(Vec<(f64, usize)>);
+
+impl Largest {
+    fn see(&mut self, value: f64, at: usize) {
+        if value.abs() > 1e-7 {
+            self.0.push((value, at));
+        }
+    }
+
+    fn most(&self) -> f64 {
+        let most = self.0.iter().map(|(value, _)| *value);
+        most.fold(0.0, |a, b| if b.abs() > a.abs() { b } else { a })
+    }
+
+    /// The one that costs least of those that show as much.
+    fn told<'a>(&self, settings: &'a [Chosen]) -> Option<&'a Chosen> {
+        let enough = self.most().abs() * AS_GOOD;
+        let good = self.0.iter().filter(|(value, _)| value.abs() >= enough);
+        good.map(|&(_, at)| &settings[at]).min_by_key(|of| of.cost)
+    }
+}
+
+/// Every setting solved.
+struct Every {
+    settings: Vec<Chosen>,
+    wires: Vec<Largest>,
+    branches: Vec<Largest>,
+    key_off: Vec<Largest>,
+    highest: Vec<Largest>,
+    /// By terminal: costs of the smallest settings in which it is live, with the key off and ever.
+    live: Vec<[Option<(u32, usize)>; 2]>,
+    parked: Vec<bool>,
+    chatter: BTreeSet<Vec<PartId>>,
+}
+
+fn every(vehicle: &Vehicle) -> Every {
+    let settings = settings(vehicle);
+    let (wires, branches) = (vehicle.wires.len(), vehicle.branches.len());
+    let terminals = vehicle.terminals.len();
+    let mut every = Every {
+        wires: vec![Largest::default(); wires],
+        branches: vec![Largest::default(); branches],
+        key_off: vec![Largest::default(); branches],
+        highest: vec![Largest::default(); terminals],
+        live: vec![[None, None]; terminals],
+        parked: vec![false; terminals],
+        chatter: BTreeSet::new(),
+        settings: Vec::new(),
+    };
+    let mut solver = Solver::new(vehicle);
+    for (number, of) in settings.iter().enumerate() {
+        let memory = if of.from_in {
+            Memory::all_in(vehicle)
+        } else {
+            Memory::charged(vehicle)
+        };
+        let solution = solver.solve(&of.state, &memory);
+        assert_eq!(solution.trouble, None);
+        every.note(number, of, &solution);
+    }
+    every.settings = settings;
+    every
+}
+
+impl Every {
+    fn note(&mut self, number: usize, of: &Chosen, solution: &Solution) {
+        let off = of.state.key == Key::Off && of.state.settled && !of.state.shore;
+        for (largest, amps) in self.wires.iter_mut().zip(&solution.wire_amps) {
+            largest.see(amps.0, number);
+        }
+        for (at, amps) in solution.branch_amps.iter().enumerate() {
+            self.branches[at].see(amps.0, number);
+            if off && of.left {
+                self.key_off[at].see(amps.0, number);
+            }
+        }
+        for (at, volts) in solution.volts.iter().enumerate() {
+            self.highest[at].see(volts.0, number);
+            if volts.0.abs() <= LIVE {
+                continue;
+            }
+            let wanted = [off && of.left, true];
+            for (best, wanted) in self.live[at].iter_mut().zip(wanted) {
+                if wanted && best.is_none_or(|(cost, _)| of.cost < cost) {
+                    *best = Some((of.cost, number));
+                }
+            }
+            self.parked[at] |= number == 0;
+        }
+        self.chatter.extend(solution.chatter.iter().cloned());
+    }
+}
+
+/// Findings by check, level and what they are about.
+fn findings(vehicle: &Vehicle, report: &Report) -> BTreeSet<String> {
+    report
+        .findings
+        .iter()
+        .map(|reported| {
+            let finding = &reported.finding;
+            let part = |part: &PartId| vehicle.part(*part).name.value.clone();
+            let wires = finding
+                .wires
+                .iter()
+                .map(|wire| vehicle.wire(*wire).id.clone());
+            let mut about: Vec<String> = finding.parts.iter().map(part).chain(wires).collect();
+            about.truncate(1);
+            format!("{} {:?} {about:?}", reported.check.name, reported.level)
+        })
+        .collect()
+}
+
+fn small(seed: u64) -> Option<(String, Vehicle)> {
+    let text = small_vehicle::record(seed);
+    let vehicle = vehicle(&text);
+    (settings(&vehicle).len() / keys(&vehicle).len() <= 2 * MOST).then_some((text, vehicle))
+}
+
+/// What a limit leaves out is never passed over: it is found, or the check says that it cannot judge it.
+#[test]
+fn what_a_limit_hides_cannot_be_judged() {
+    let (mut hidden, mut said) = (0, 0);
+    let mut passed_over = BTreeSet::new();
+    for seed in 0..60 {
+        let text = small_vehicle::record(seed);
+        let vehicle = vehicle(&text);
+        let report = |limit: usize| {
+            let explored = explore(&mut Solver::new(&vehicle), limit);
+            let complete = explored.complete;
+            let solved = analyze_explored(&vehicle, explored);
+            (complete, keyoff::check::run(&vehicle, &solved))
+        };
+        let (whole, all) = report(4096);
+        let (finished, some) = report(2);
+        if !whole || finished {
+            continue;
+        }
+        for reported in &all.findings {
+            let same = |name: &str| name == reported.check.name;
+            let about = |parts: &[PartId], wires: &[keyoff::model::WireId]| {
+                let finding = &reported.finding;
+                parts.iter().any(|part| finding.parts.contains(part))
+                    || wires.iter().any(|wire| finding.wires.contains(wire))
+            };
+            let found = some
+                .findings
+                .iter()
+                .any(|one| same(one.check.name) && about(&one.finding.parts, &one.finding.wires));
+            let told = some
+                .gaps
+                .iter()
+                .any(|(check, gap)| same(check.name) && about(&gap.parts, &gap.wires));
+            hidden += usize::from(!found);
+            said += usize::from(told);
+            if !found && !told {
+                passed_over.insert(format!(
+                    "{} of seed {seed}: {}",
+                    reported.check.name, reported.finding.message
+                ));
+            }
+        }
+    }
+    assert!(passed_over.is_empty(), "{passed_over:#?}");
+    assert!(hidden > 0 && said > hidden, "{hidden} hidden, {said} said");
+}
+
+#[test]
+fn groups_find_what_every_single_setting_shows() {
+    let count: u64 = std::env::var("CASES").map_or(40, |cases| cases.parse().unwrap());
+    let from: u64 = std::env::var("FROM").map_or(0, |from| from.parse().unwrap());
+    let (mut tried, mut saved) = (0, 0);
+    let mut failed = Vec::new();
+    for seed in from..from + count {
+        let Some((text, vehicle)) = small(seed) else {
+            continue;
+        };
+        tried += 1;
+        let every = every(&vehicle);
+        let explored = explore(&mut Solver::new(&vehicle), 4096);
+        assert!(explored.complete, "{text}");
+        let one_by_one = explore_one_by_one(&mut Solver::new(&vehicle));
+        saved += u64::from(explored.settings * 2 < every.settings.len() as u64);
+        let mut wrong = Vec::new();
+        let hold = |wrong: &mut Vec<String>, what: String, grouped: f64, single: f64| {
+            if (grouped.abs() - single.abs()).abs() > 2e-3 * single.abs() + 1e-6 {
+                wrong.push(format!("{what}: {grouped} against {single}"));
+            }
+        };
+        for (at, largest) in every.wires.iter().enumerate() {
+            let told = largest.told(&every.settings).map(|of| &of.setting);
+            hold(
+                &mut wrong,
+                format!(
+                    "{} {told:?} {:?}",
+                    vehicle.wires[at].id, explored.wires[at].setting
+                ),
+                explored.wires[at].value.0,
+                largest.most(),
+            );
+        }
+        for (at, largest) in every.branches.iter().enumerate() {
+            let branch = &vehicle.branches[at];
+            let name = format!("{}.{}", vehicle.part(branch.part).name.value, branch.name);
+            let told = largest.told(&every.settings).map(|of| &of.setting);
+            hold(
+                &mut wrong,
+                format!("{name} {told:?}"),
+                explored.branches[at].value.0,
+                largest.most(),
+            );
+            hold(
+                &mut wrong,
+                format!("{name} off"),
+                explored.key_off[at].value.0,
+                every.key_off[at].most(),
+            );
+            let low = explored.uses[at]
+                .lowest
+                .as_ref()
+                .map_or(0.0, |low| low.value.0);
+            let lowest = one_by_one.uses[at]
+                .lowest
+                .as_ref()
+                .map_or(0.0, |low| low.value.0);
+            hold(&mut wrong, format!("{name} lowest"), low, lowest);
+        }
+        for (at, largest) in every.highest.iter().enumerate() {
+            let name = &vehicle.terminals[at].label;
+            let told = largest.told(&every.settings).map(|of| &of.setting);
+            hold(
+                &mut wrong,
+                format!("{name} highest {told:?}"),
+                explored.highest[at].value.0,
+                largest.most(),
+            );
+            let seen = &explored.terminals[at];
+            let [key_off, ever] = every.live[at];
+            if (seen.ever.is_some(), seen.key_off.is_some(), seen.parked)
+                != (ever.is_some(), key_off.is_some(), every.parked[at])
+            {
+                wrong.push(format!(
+                    "{name} live: {seen:?} against {key_off:?} {ever:?}"
+                ));
+            }
+        }
+        let chatter: BTreeSet<Vec<PartId>> = explored
+            .chatter
+            .iter()
+            .map(|(circle, _)| circle.clone())
+            .collect();
+        if chatter != every.chatter {
+            wrong.push(format!("chatter {chatter:?} against {:?}", every.chatter));
+        }
+        let by_groups = analyze_explored(&vehicle, explored);
+        let by_every = analyze_explored(&vehicle, one_by_one);
+        let by_groups = findings(&vehicle, &keyoff::check::run(&vehicle, &by_groups));
+        let by_every = findings(&vehicle, &keyoff::check::run(&vehicle, &by_every));
+        for only in by_groups.symmetric_difference(&by_every) {
+            let who = if by_groups.contains(only) {
+                "groups"
+            } else {
+                "every"
+            };
+            wrong.push(format!("only {who}: {only}"));
+        }
+        if !wrong.is_empty() {
+            failed.push(format!(
+                "seed {seed}:\n  {}\n{}",
+                wrong.join("\n  "),
+                if std::env::var_os("SHOW").is_some() {
+                    &text
+                } else {
+                    ""
+                }
+            ));
+        }
+    }
+    assert!(tried > count / 3, "only {tried} were small enough");
+    assert!(
+        saved > tried / 3,
+        "only in {saved} of {tried} did it save half of the work"
+    );
+    assert!(
+        failed.is_empty(),
+        "{} of {tried}:\n{}",
+        failed.len(),
+        failed.join("\n")
+    );
+}
