@@ -211,8 +211,9 @@ fn names_are_trade_words_in_kebab_case_and_stand_once() {
     let mut names: Vec<&str> = ALL.iter().map(|check| check.meta.name).collect();
     for name in &names {
         assert!(
-            name.chars()
-                .all(|letter| letter.is_ascii_lowercase() || letter == '-'),
+            name.chars().all(|letter| letter.is_ascii_lowercase()
+                || letter.is_ascii_digit()
+                || letter == '-'),
             "{name}"
         );
     }

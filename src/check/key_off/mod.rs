@@ -3,9 +3,11 @@
 pub(super) mod ahead_of_ignition;
 pub(super) mod can_be_left_on;
 pub(super) mod coil_held_key_off;
+pub(super) mod drops_out_in_start;
 pub(super) mod feeds_back;
 pub(super) mod freeze_risk;
 pub(super) mod key_off_without_cutoff;
+pub(super) mod lamp_on_line_side;
 pub(super) mod relay_switches_nothing;
 pub(super) mod standing;
 pub(super) mod standing_draw_high;

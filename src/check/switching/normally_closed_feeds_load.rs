@@ -147,7 +147,7 @@ fn opens_with_the_key(context: &Context<'_>, contact: BranchId) -> bool {
 }
 
 /// Feeds on its way of which the record does not say when they are live.
-fn unsure_feeds(context: &Context<'_>, part: PartId) -> Vec<String> {
+pub(super) fn unsure_feeds(context: &Context<'_>, part: PartId) -> Vec<String> {
     context
         .walks
         .consumers_of(part)

@@ -1,0 +1,243 @@
+//! A pilot lamp that is lit although its switch is open: it hangs on the line side.
+
+use crate::check::prelude::*;
+use crate::model::BranchId;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Engine;
+use crate::model::Key;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::Setting;
+use crate::quantity::Amps;
+use crate::solve::LIVE;
+use crate::solve::Memory;
+use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "lamp-on-line-side",
+        level: Level::Note,
+        harm: Harm::Nuisance,
+        summary: "a pilot lamp is lit from the line side of its switch",
+        page: include_str!("../../../docs/checks/lamp-on-line-side.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+/// A pilot lamp and the switch that it stands for.
+struct Pilot<'a> {
+    id: PartId,
+    part: &'a Part,
+    lamp: BranchId,
+    switch: PartId,
+    unit: usize,
+    /// The position in which none of the switch's contacts is closed.
+    open: u8,
+    contacts: Vec<BranchId>,
+}
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let pilots: Vec<Pilot<'_>> = context
+        .parts()
+        .filter_map(|(id, part)| pilot(context, id, part))
+        .collect();
+    if pilots.is_empty() {
+        return Vec::new();
+    }
+    let mut solver = Solver::new(context.vehicle);
+    pilots
+        .iter()
+        .map(|pilot| judge_pilot(context, &mut solver, pilot))
+        .collect()
+}
+
+fn pilot<'a>(context: &Context<'a>, id: PartId, part: &'a Part) -> Option<Pilot<'a>> {
+    let vehicle = context.vehicle;
+    let name = &part.fields.text("indicates")?.value;
+    let (unit, switch) = vehicle
+        .switches
+        .iter()
+        .enumerate()
+        .find(|(_, unit)| context.name(unit.part) == name)?;
+    let lamp = part
+        .branches
+        .iter()
+        .copied()
+        .find(|&branch| matches!(vehicle.branch(branch).element, Element::Load(_)))?;
+    let own = |branch: BranchId| match &vehicle.branch(branch).element {
+        Element::Contact {
+            control:
+                Control::Switch {
+                    unit: of,
+                    closed_in,
+                },
+            ..
+        } if *of as usize == unit => Some(closed_in.clone()),
+        Element::Contact {
+            control: Control::Hot { unit: Some(of), .. },
+            ..
+        } if *of as usize == unit => Some(vec![1]),
+        _ => None,
+    };
+    let branches = &vehicle.part(switch.part).branches;
+    let contacts: Vec<(BranchId, Vec<u8>)> = branches
+        .iter()
+        .filter_map(|&branch| Some((branch, own(branch)?)))
+        .collect();
+    let open = (0..switch.positions.len() as u8).find(|position| {
+        contacts
+            .iter()
+            .all(|(_, closed)| !closed.contains(position))
+    })?;
+    Some(Pilot {
+        id,
+        part,
+        lamp,
+        switch: switch.part,
+        unit,
+        open,
+        contacts: contacts.into_iter().map(|(branch, _)| branch).collect(),
+    })
+}
+
+fn judge_pilot(context: &Context<'_>, solver: &mut Solver<'_>, pilot: &Pilot<'_>) -> Verdict {
+    let vehicle = context.vehicle;
+    for key in [Key::Off, Key::Accessory, Key::Run] {
+        for on in [false, true] {
+            let mut state = State {
+                key,
+                engine: Engine::Stopped,
+                settled: key == Key::Off,
+                ..State::parked(vehicle)
+            };
+            for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
+                if on && !unit.disconnect {
+                    *position = unit.on;
+                }
+            }
+            state.positions[pilot.unit] = pilot.open;
+            let solution = solver.solve(&state, &Memory::charged(vehicle));
+            if !lit(context, pilot, &solution) {
+                continue;
+            }
+            let unsure = super::unsure_feeds(context, pilot.id);
+            if !unsure.is_empty() {
+                return Gap::of(unsure).part(pilot.id).shown();
+            }
+            let amps = solution.branch(pilot.lamp).abs();
+            return fault(context, pilot, key, on, amps).shown();
+        }
+    }
+    Verdict::NoneShown
+}
+
+/// Lit, while the switch really separates: where both its sides are live all the same, the circuit is on by another way.
+fn lit(context: &Context<'_>, pilot: &Pilot<'_>, solution: &Solution) -> bool {
+    let across = |branch: BranchId| {
+        let branch = context.vehicle.branch(branch);
+        (solution.at(branch.from) - solution.at(branch.to)).abs().0
+    };
+    across(pilot.lamp) > LIVE && pilot.contacts.iter().any(|&contact| across(contact) > LIVE)
+}
+
+fn fault(context: &Context<'_>, pilot: &Pilot<'_>, key: Key, on: bool, amps: Amps) -> Finding {
+    let vehicle = context.vehicle;
+    let switch = vehicle.part(pilot.switch);
+    let name = &switch.name.value;
+    let key_words = match key {
+        Key::Off => "with the key off".to_owned(),
+        key => format!("with the key in {}", key.text()),
+    };
+    let draws = if amps.0 > 0.0 {
+        format!(" and takes {}", words::show(amps))
+    } else {
+        String::new()
+    };
+    let others = if on { ", everything else on" } else { "" };
+    Finding::new(
+        pilot.part.at("indicates"),
+        format!(
+            "{} is lit{draws} {key_words}{others} while {name} is open: it hangs on the line side of {name}",
+            words::called(pilot.part)
+        ),
+    )
+    .label("says on when it is off")
+    .part(pilot.id)
+    .part(pilot.switch)
+    .value(amps)
+    .setting(Setting {
+        key: (key != Key::Off).then_some(key),
+        opened: vec![vehicle.switches[pilot.unit].label.clone()],
+        ..Setting::default()
+    })
+    .also(switch.name.at, "is open")
+    .source("the network solved with this switch open")
+    .help(format!(
+        "move the wire of {} to the load side of {name}; ten such lamps take as much as a relay",
+        pilot.part.name.value
+    ))
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: S1}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: F1, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+        "PILOT",
+    )],
+    quiet: &[
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: S1}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: S1, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+        // Another switch may turn the same lamp on: then the pilot is lit by right.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: S1}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, S2, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: S1, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  TAP: {kind: feed, rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: S1}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [TAP, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: TAP, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+        "TAP.hot-in",
+    )],
+};

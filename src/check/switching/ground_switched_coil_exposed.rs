@@ -1,0 +1,294 @@
+//! A coil that is live at all times and switched to the chassis by a wire that can chafe through: then it pulls in.
+
+use std::collections::BTreeSet;
+
+use petgraph::visit::EdgeRef;
+
+use crate::check::prelude::*;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::Part;
+use crate::model::PartId;
+use crate::model::TerminalId;
+use crate::model::WireId;
+use crate::model::Zone;
+use crate::model::walk::Consumer;
+use crate::read::document::Kind;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "ground-switched-coil-exposed",
+        level: Level::Warning,
+        harm: Harm::Stranded,
+        summary: "a chafed control wire would pull a relay in: its coil is live and switched to the chassis",
+        page: include_str!("../../../docs/checks/ground-switched-coil-exposed.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let mut verdicts = Vec::new();
+    for (id, part) in context.parts_of(&[Kind::Relay]) {
+        if !context.is_added(id) {
+            continue;
+        }
+        for consumer in context.walks.consumers_of(id) {
+            verdicts.extend(judge_coil(context, id, part, consumer));
+        }
+    }
+    verdicts
+}
+
+fn judge_coil(
+    context: &Context<'_>,
+    id: PartId,
+    part: &Part,
+    consumer: &Consumer,
+) -> Option<Verdict> {
+    let vehicle = context.vehicle;
+    let branch = vehicle.branch(consumer.branch);
+    // One end is on a supply, the other goes home over a contact.
+    let ends = [branch.from, branch.to];
+    let control = match ends.map(|end| context.walks.fed(end)) {
+        [true, false] => ends[1],
+        [false, true] => ends[0],
+        _ => return None,
+    };
+    let way = Control::of(context, part, control);
+    if way.home || !way.switched {
+        return None;
+    }
+    let (_, parked) = context.solved.situations.first()?;
+    let live = parked.live[branch.from.index()] && parked.live[branch.to.index()];
+    if !live {
+        return Some(Verdict::NoneShown);
+    }
+    let unsure = super::normally_closed_feeds_load::unsure_feeds(context, id);
+    if !unsure.is_empty() {
+        return Some(Gap::of(unsure).part(id).shown());
+    }
+    let mut missing = Vec::new();
+    let mut exposed = Vec::new();
+    for &wire in &way.wires {
+        match exposure(context, wire) {
+            Some(Ok(words)) => exposed.push((wire, words)),
+            Some(Err(fact)) => missing.push(fact),
+            None => {}
+        }
+    }
+    if exposed.is_empty() {
+        return Some(if missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            Gap::of(missing).part(id).shown()
+        });
+    }
+    Some(fault(context, id, part, control, &exposed).shown())
+}
+
+/// What lies between the control end of a coil and the first contact.
+struct Control {
+    wires: Vec<WireId>,
+    /// It goes to the chassis without any contact.
+    home: bool,
+    /// A contact is on it.
+    switched: bool,
+}
+
+impl Control {
+    fn of(context: &Context<'_>, relay: &Part, start: TerminalId) -> Self {
+        let vehicle = context.vehicle;
+        let mut found = Self {
+            wires: Vec::new(),
+            home: false,
+            switched: false,
+        };
+        let mut seen = BTreeSet::from([start]);
+        let mut next = vec![start];
+        while let Some(at) = next.pop() {
+            if at == TerminalId::CHASSIS {
+                found.home = true;
+                continue;
+            }
+            for edge in vehicle.graph.edges(at.node()) {
+                let passes = match *edge.weight() {
+                    Link::Wire(wire) => {
+                        if !vehicle.wire(wire).assumed && !found.wires.contains(&wire) {
+                            found.wires.push(wire);
+                        }
+                        true
+                    }
+                    Link::Branch(branch) => {
+                        let inside = vehicle.branch(branch);
+                        found.switched |= matches!(inside.element, Element::Contact { .. })
+                            && !relay.branches.contains(&branch);
+                        matches!(inside.element, Element::Joint(_) | Element::Diode { .. })
+                    }
+                };
+                let other = if edge.source() == at.node() {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
+                if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
+                    && passes
+                    && seen.insert(end)
+                {
+                    next.push(end);
+                }
+            }
+        }
+        found.wires.sort_unstable();
+        found
+    }
+}
+
+/// How a wire can get to the metal, in words; an error where the record does not say how it runs; nothing where it cannot.
+fn exposure(context: &Context<'_>, id: WireId) -> Option<Result<&'static str, String>> {
+    let wire = context.vehicle.wire(id);
+    let has = |word: &str| wire.route.iter().any(|one| one == word);
+    if wire.zone == Zone::Cabin && !has("bare-hole") {
+        return None;
+    }
+    if wire.route.is_empty() {
+        return Some(Err(format!("{}.route", wire.id)));
+    }
+    if has("bare-hole") && !has("grommet") {
+        return Some(Ok("passes a bare hole"));
+    }
+    if has("heat") || has("motion") {
+        return Some(Ok("runs near heat or a moving part"));
+    }
+    (!has("loom")).then_some(Ok("runs outside the cab with no loom around it"))
+}
+
+fn fault(
+    context: &Context<'_>,
+    id: PartId,
+    part: &Part,
+    control: TerminalId,
+    exposed: &[(WireId, &'static str)],
+) -> Finding {
+    let vehicle = context.vehicle;
+    let (first, how) = exposed[0];
+    let moved: Vec<PartId> = part
+        .branches
+        .iter()
+        .flat_map(|&branch| context.walks.through_branch(branch))
+        .map(|consumer| consumer.part)
+        .filter(|&load| load != id)
+        .collect();
+    let hurts = |load: &&PartId| {
+        let load = vehicle.part(**load);
+        let kind = load.fields.text("type");
+        load.fields.flag("moves") || kind.is_some_and(|kind| kind.value == "heater")
+    };
+    let worst = moved.iter().find(hurts);
+    let mut names: Vec<&str> = moved.iter().map(|&load| context.name(load)).collect();
+    names.dedup();
+    let what = if names.is_empty() {
+        "the relay".to_owned()
+    } else {
+        words::list(&names, 3)
+    };
+    let label = &vehicle.terminal(control).label;
+    let mut finding = Finding::new(
+        context.wire_at(first, "route"),
+        format!(
+            "the coil of {} is live at all times and {} switches it to the chassis: {} {how}, and once it has chafed through, {what} comes on with the key off",
+            words::called(part),
+            label,
+            vehicle.wire(first).id,
+        ),
+    )
+    .label(how)
+    .part(id)
+    .wires(exposed.iter().map(|&(wire, _)| wire))
+    .parts(moved.iter().copied())
+    .source("common practice, no source")
+    .help(format!(
+        "put a loom around it, or feed the coil of {} from something that is dead with the key off, or switch its supply instead of its return",
+        part.name.value
+    ))
+    .also(part.name.at, "its coil is live with the key off");
+    for &(wire, how) in &exposed[1..] {
+        finding = finding.also(context.wire_at(wire, "route"), how);
+    }
+    if worst.is_some() {
+        finding = finding.level(Level::Error);
+    }
+    finding
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  S1: {kind: switch, momentary: true, rating: 5 A}
+  HORN: {kind: load, type: motor, draw: 8 A, duty: 2 %}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl, route: loom}
+  - {from: F1, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl, route: loom}
+  - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
+  - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
+  - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+        "K1",
+    )],
+    quiet: &[
+        // In a loom.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  S1: {kind: switch, momentary: true, rating: 5 A}
+  HORN: {kind: load, type: motor, draw: 8 A, duty: 2 %}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl, route: loom}
+  - {from: F1, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl, route: loom}
+  - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: loom}
+  - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
+  - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+        // Dead with the key off.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  S1: {kind: switch, momentary: true, rating: 5 A}
+  HORN: {kind: load, type: motor, draw: 8 A, duty: 2 %}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl, route: loom}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl, route: loom}
+  - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
+  - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
+  - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+    ],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  S1: {kind: switch, momentary: true, rating: 5 A}
+  HORN: {kind: load, type: motor, draw: 8 A, duty: 2 %}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl, route: loom}
+  - {from: F1, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl, route: loom}
+  - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior}
+  - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
+  - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+        "w4.route",
+    )],
+};
