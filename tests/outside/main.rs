@@ -11,6 +11,7 @@ mod army_manuals;
 mod astm_b258;
 mod battery_pages;
 mod cfr_33_183;
+mod circuits;
 mod circular_mil;
 mod din_72552;
 mod faa_ac_43_13;
