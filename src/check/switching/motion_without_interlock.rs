@@ -127,12 +127,7 @@ fn unsure_feeds(context: &Context<'_>, supplies: &[&Consumer]) -> Vec<String> {
         .filter(|&id| vehicle.part(id).kind == Kind::Relay)
         .collect();
     for relay in relays {
-        parts.extend(
-            context
-                .walks
-                .consumers_of(relay)
-                .flat_map(|one| on_way(one)),
-        );
+        parts.extend(context.walks.consumers_of(relay).flat_map(&on_way));
     }
     parts.sort_unstable();
     parts.dedup();
