@@ -65,10 +65,20 @@ struct Taker<'v> {
 
 /// Sums up the key-off state `left`; `explored` tells what would draw in other settings.
 pub(super) fn sum(vehicle: &Vehicle, left: &Solution, explored: &Explored) -> KeyOff {
+    sum_asleep(vehicle, left, explored, true)
+}
+
+/// The same sums for another state; not `asleep`, loads take what they take when awake.
+pub(super) fn sum_asleep(
+    vehicle: &Vehicle,
+    left: &Solution,
+    explored: &Explored,
+    asleep: bool,
+) -> KeyOff {
     let mut origin = Origin::new(vehicle, left);
     let takers: Vec<Taker<'_>> = vehicle
         .branch_ids()
-        .filter_map(|id| taker(vehicle, id))
+        .filter_map(|id| taker(vehicle, id, asleep))
         .collect();
     let mut missing = Missing::default();
     missing.own_load(vehicle);
@@ -166,7 +176,7 @@ fn tidy(amps: f64) -> f64 {
 }
 
 /// A branch that takes current for itself, and how far what it takes is known.
-fn taker(vehicle: &Vehicle, id: BranchId) -> Option<Taker<'_>> {
+fn taker(vehicle: &Vehicle, id: BranchId, asleep: bool) -> Option<Taker<'_>> {
     let branch = vehicle.branch(id);
     let plain = |scale, at_most| Taker {
         id,
@@ -176,7 +186,8 @@ fn taker(vehicle: &Vehicle, id: BranchId) -> Option<Taker<'_>> {
         missing: None,
     };
     match &branch.element {
-        Element::Load(load) => Some(of_load(vehicle, id, branch, load)),
+        Element::Load(load) if asleep => Some(of_load(vehicle, id, branch, load)),
+        Element::Load(load) => Some(awake(id, branch, load)),
         Element::Coil { ohms, .. } => {
             let [low, high] = inverse(shares(*ohms));
             Some(plain([low, 1.0, high], Amps::ZERO))
@@ -186,6 +197,20 @@ fn taker(vehicle: &Vehicle, id: BranchId) -> Option<Taker<'_>> {
             Some(plain([low, 1.0, high], standby.range.high))
         }
         _ => None,
+    }
+}
+
+/// What a load takes when it is awake, at its average where it cycles.
+fn awake<'v>(id: BranchId, branch: &'v Branch, load: &'v Load) -> Taker<'v> {
+    let [low, high] = load.law.map_or([0.0, 0.0], law_range);
+    // Somebody reading a meter may have met it on or off.
+    let low = if load.duty.likely.0 < 1.0 { 0.0 } else { low };
+    Taker {
+        id,
+        branch,
+        scale: [low, load.duty.likely.0, high],
+        at_most: Amps::ZERO,
+        missing: load.law.is_none().then_some("draw"),
     }
 }
 

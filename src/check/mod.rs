@@ -138,6 +138,10 @@ pub static ALL: &[&Check] = &[
     &leftovers::surplus_return::CHECK,
     &leftovers::carries_factory_circuit::CHECK,
     &record::near_hazard::CHECK,
+    &record::reading_disagrees::CHECK,
+    &record::does_not_settle::CHECK,
+    &record::unfused_draw::CHECK,
+    &record::conditions_missing::CHECK,
     &record::accept_unused::CHECK,
 ];
 

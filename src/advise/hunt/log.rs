@@ -7,6 +7,7 @@ use crate::analyze::reading::Expected;
 use crate::analyze::reading::Measured;
 use crate::analyze::reading::Shown;
 use crate::analyze::reading::Taken;
+use crate::analyze::reading::unsettled;
 use crate::model::Key;
 use crate::model::Link;
 use crate::model::PartId;
@@ -134,61 +135,48 @@ impl Log {
             .collect()
     }
 
-    fn totals(&self) -> Vec<usize> {
-        let used = self.used().into_iter();
-        used.filter(|&at| self.lines[at].of == Of::Total).collect()
-    }
-
-    /// More fuses out can never mean more current, unless something woke, or had not gone to sleep.
+    /// Readings that are not of the vehicle asleep are told and left aside.
     fn settle(&mut self, vehicle: &Vehicle, readings: &[Taken]) {
-        for later in self.totals() {
-            for earlier in self.totals() {
-                if earlier >= later {
-                    break;
-                }
-                let (a, b) = (&self.lines[earlier], &self.lines[later]);
-                let open = 2.0 * (self.gives[earlier].own + self.gives[later].own)
-                    + 2.0 * self.gives[later].scale / b.likely.0.max(1e-6)
-                        * (a.likely.0 - b.likely.0).abs();
-                let (a_out, b_out) = (set(&a.out), set(&b.out));
-                let fell = b_out.is_subset(&a_out) && a.likely.0 > b.likely.0 + open;
-                let rose = a_out.is_subset(&b_out) && b.likely.0 > a.likely.0 + open;
-                if fell {
-                    let message = format!(
-                        "reading {} had not settled: {} then, {} in reading {} with {}",
-                        a.number,
-                        amps(a.likely),
-                        amps(b.likely),
-                        b.number,
-                        if a_out == b_out {
-                            "the same fuses out"
-                        } else {
-                            "more fuses in"
-                        }
-                    );
-                    self.spoil(earlier, later, TroubleKind::NotSettled, message);
-                } else if rose {
-                    let handled: Vec<String> = readings[earlier + 1..=later]
-                        .iter()
-                        .flat_map(|taken| taken.refitted.iter().chain(&taken.pulled))
-                        .map(|&part| vehicle.part(part).name.value.clone())
-                        .collect();
-                    let cause = if handled.is_empty() {
-                        "something came on by itself, or wakes from time to time".to_owned()
+        for one in unsettled(vehicle, readings) {
+            let (of, by) = (&self.lines[one.at], &self.lines[one.against]);
+            let message = if one.rose {
+                let handled: Vec<&str> = one
+                    .handled
+                    .iter()
+                    .map(|&part| vehicle.part(part).name.value.as_str())
+                    .collect();
+                let cause = if handled.is_empty() {
+                    "something came on by itself, or wakes from time to time".to_owned()
+                } else {
+                    format!("handling {} woke a module", handled.join(", "))
+                };
+                format!(
+                    "reading {} is higher than reading {} with no more fuses in, {} after {}: {cause}",
+                    of.number,
+                    by.number,
+                    amps(of.likely),
+                    amps(by.likely),
+                )
+            } else {
+                format!(
+                    "reading {} had not settled: {} then, {} in reading {} with {}",
+                    of.number,
+                    amps(of.likely),
+                    amps(by.likely),
+                    by.number,
+                    if of.out == by.out {
+                        "the same fuses out"
                     } else {
-                        format!("handling {} woke a module", handled.join(", "))
-                    };
-                    let message = format!(
-                        "reading {} is higher than reading {} with no more fuses in, {} after {}: {cause}",
-                        b.number,
-                        a.number,
-                        amps(b.likely),
-                        amps(a.likely),
-                    );
-                    self.spoil(later, earlier, TroubleKind::Woken, message);
-                    break;
-                }
-            }
+                        "more fuses in"
+                    }
+                )
+            };
+            let kind = if one.rose {
+                TroubleKind::Woken
+            } else {
+                TroubleKind::NotSettled
+            };
+            self.spoil(one.at, one.against, kind, message);
         }
     }
 

@@ -7,6 +7,7 @@ use super::Taken;
 use crate::analyze::key_off;
 use crate::analyze::key_off::KeyOff;
 use crate::analyze::left;
+use crate::model::Basis;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Engine;
@@ -16,6 +17,7 @@ use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Volts;
+use crate::read::document::Origin;
 use crate::solve::Solution;
 use crate::solve::Solver;
 use crate::solve::State;
@@ -92,7 +94,8 @@ fn group(vehicle: &Vehicle, fuse: PartId) -> String {
 }
 
 fn of_reading(vehicle: &Vehicle, solution: &Solution, reading: &Taken) -> Expected {
-    let sums = key_off::sum(vehicle, solution, &Explored::default());
+    let asleep = reading.key == Key::Off;
+    let sums = key_off::sum_asleep(vehicle, solution, &Explored::default(), asleep);
     let none = Interval::exact(Amps::ZERO);
     let over = |through: &dyn Fn(&key_off::Draw) -> bool| {
         let each = sums.by_part.iter().filter(|draw| through(draw));
@@ -139,13 +142,39 @@ fn of_reading(vehicle: &Vehicle, solution: &Solution, reading: &Taken) -> Expect
         }
         Shown::Across(..) | Shown::Nothing => (None, none, None),
     };
+    let give = give(vehicle, &sums, reading, current);
     Expected {
         current,
-        range,
+        range: Interval {
+            low: Amps((range.low.0 - give).max(0.0)),
+            high: Amps(range.high.0 + give),
+        },
         voltage,
         missing: sums.missing.clone(),
         sums,
     }
+}
+
+/// No figure is known to the last per cent: a twentieth of it, and of the vehicle's own draw what its origin leaves open.
+fn give(vehicle: &Vehicle, sums: &KeyOff, reading: &Taken, current: Option<Amps>) -> f64 {
+    let whole = matches!(reading.shown, Shown::Battery(part, _) if vehicle.starter == Some(part));
+    let own = sums
+        .by_part
+        .iter()
+        .find(|draw| whole && vehicle.own_load == Some(draw.part));
+    let own = own.map_or(0.0, |draw| draw.current.0);
+    let stated = if reading.key == Key::Off {
+        vehicle.own_off
+    } else {
+        vehicle.own_run
+    };
+    let loose = match stated.map(|own| own.basis) {
+        Some(Basis::Stated(Origin::Guess, _)) => 0.5,
+        Some(Basis::Stated(Origin::Measured, _)) => 0.05,
+        _ => 0.15,
+    };
+    let rest = current.map_or(0.0, |current| (current.0 - own).max(0.0));
+    0.05 * rest + loose * own
 }
 
 #[cfg(test)]

@@ -5,9 +5,15 @@
 
 mod digits;
 mod expect;
+mod settle;
 
 pub use expect::Expected;
 pub use expect::expected;
+pub use settle::Unsettled;
+pub use settle::open_between;
+pub use settle::totals;
+pub use settle::unsettled;
+pub use settle::whole;
 
 use std::collections::BTreeSet;
 

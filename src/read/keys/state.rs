@@ -60,6 +60,7 @@ pub const READING: &[Key] = &[
     key("key", KEYS, "Position of the key; off if left out.", "off"),
     key("closed", SWITCHES, "Switches that were closed.", "[S1]"),
     key("opened", SWITCHES, "Switches and disconnects that were open.", "[MASTER]"),
+    key("ambient", TEMPERATURE, "Temperature around; that of the climate where it stands if left out.", "-5 C"),
     key("meter", Shape::Map(METER), "What the meter can tell.", "{resolution: 1 mA, accuracy: 1 %}"),
     key("note", Shape::Words, "Free words.", "door switch held shut with a clamp"),
 ];

@@ -1,0 +1,283 @@
+//! Branches that do not add up to the total: what is left flows past the fuses.
+
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+use crate::analyze::key_off;
+use crate::analyze::reading;
+use crate::analyze::reading::Shown;
+use crate::analyze::reading::Taken;
+use crate::check::prelude::*;
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::PartId;
+use crate::model::Status;
+use crate::model::Vehicle;
+use crate::quantity::Amps;
+use crate::solve::LIVE;
+
+pub(in crate::check) static CHECK: Check = Check {
+    meta: Meta {
+        name: "unfused-draw",
+        level: Level::Warning,
+        harm: Harm::Fire,
+        summary: "more is drawn than flows through the fuses",
+        page: include_str!("../../../docs/checks/unfused-draw.md"),
+    },
+    judge: Judge::Vehicle(judge),
+    #[cfg(test)]
+    cases: CASES,
+};
+
+fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let vehicle = context.vehicle;
+    let readings = reading::readings(vehicle);
+    let Some(battery) = vehicle.starter else {
+        return Vec::new();
+    };
+    let unsettled = reading::unsettled(vehicle, &readings);
+    let totals: Vec<usize> = reading::totals(vehicle, &readings)
+        .into_iter()
+        .filter(|at| !unsettled.iter().any(|one| one.at == *at))
+        .collect();
+    let most = most_through(vehicle, &readings, &totals);
+    let tops = tops(context);
+    // Nobody compared branches with the total where only the total was read.
+    if tops.is_empty() || totals.is_empty() || most.is_empty() {
+        return Vec::new();
+    }
+    let cases: Vec<Closure> = totals
+        .iter()
+        .filter_map(|&at| closure(vehicle, &readings[at], &tops, &most))
+        .collect();
+    let past = context
+        .solved
+        .key_off
+        .by_part
+        .iter()
+        .filter(|draw| draw.only_if.is_none() && draw.protected_by.is_empty());
+    let explained = past.fold(0.0, |sum, draw| sum + draw.range.high.0 * 1.05);
+    let worst = cases
+        .iter()
+        .filter(|case| case.unread.is_empty())
+        .max_by(|a, b| a.left(explained).total_cmp(&b.left(explained)));
+    let verdict = match worst {
+        Some(case) if case.left(explained) > 0.0 => {
+            if vehicle.own_off.is_none() {
+                Gap::of(["vehicle.own-load.off".to_owned()])
+                    .part(battery)
+                    .shown()
+            } else {
+                tell(&readings, case, explained, battery)
+            }
+        }
+        Some(_) => Verdict::NoneShown,
+        None => {
+            let least = cases.iter().min_by_key(|case| case.unread.len());
+            let missing = least.map_or_else(Vec::new, |case| {
+                let names = case.unread.iter().map(|&fuse| context.name(fuse));
+                names
+                    .map(|name| format!("readings: across {name}"))
+                    .collect()
+            });
+            if missing.is_empty() {
+                return Vec::new();
+            }
+            Gap::of(missing).part(battery).shown()
+        }
+    };
+    vec![verdict]
+}
+
+/// Fuses that no other fuse feeds and that can carry current with the key off.
+fn tops(context: &Context<'_>) -> BTreeSet<PartId> {
+    let vehicle = context.vehicle;
+    let feeders = key_off::feeders(vehicle);
+    let left = context.solved.situations.first().map(|(_, left)| left);
+    feeders
+        .iter()
+        .filter(|(_, above)| above.is_empty())
+        .map(|(&fuse, _)| fuse)
+        .filter(|&fuse| vehicle.part(fuse).status != Status::Planned)
+        .filter(|&fuse| {
+            let terminals = &vehicle.part(fuse).terminals;
+            let described = terminals.iter().any(|terminal| {
+                let mut edges = vehicle.graph.edges(terminal.node());
+                edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
+            });
+            let live = left.is_none_or(|left| {
+                terminals
+                    .iter()
+                    .any(|&terminal| left.at(terminal).abs().0 > LIVE)
+            });
+            live || !described
+        })
+        .collect()
+}
+
+/// By fuse: the most that can flow through it, by its millivolts or by what pulling it took away.
+fn most_through(vehicle: &Vehicle, readings: &[Taken], totals: &[usize]) -> BTreeMap<PartId, f64> {
+    let mut most: BTreeMap<PartId, f64> = BTreeMap::new();
+    let mut learn = |fuse: PartId, amps: f64| {
+        most.entry(fuse)
+            .and_modify(|known| *known = known.min(amps))
+            .or_insert(amps);
+    };
+    for taken in readings {
+        if let Shown::Across(fuse, measured) = taken.shown
+            && taken.key == crate::model::Key::Off
+            && !taken.otherwise
+            && !taken.out.contains(&fuse)
+            && key_off::is_fuse(vehicle.part(fuse).kind)
+            && let Some(&branch) = vehicle.part(fuse).branches.first()
+            && let Element::Joint(ohms) = vehicle.branch(branch).element
+            && ohms.range.low.0 > 0.0
+        {
+            let volts = measured.range.high.0.max(-measured.range.low.0);
+            learn(fuse, volts / ohms.range.low.0);
+        }
+    }
+    let whole = |at: usize| reading::whole(vehicle, &readings[at]);
+    for (&with, &without) in totals
+        .iter()
+        .flat_map(|a| totals.iter().map(move |b| (a, b)))
+    {
+        let (out, then) = (&readings[with].out, &readings[without].out);
+        let mut more = then.difference(out);
+        if let (Some(&fuse), None) = (more.next(), more.next())
+            && out.is_subset(then)
+            && let (Some(before), Some(after)) = (whole(with), whole(without))
+        {
+            let took = before.range.high - after.range.low;
+            learn(fuse, took.0.max(0.0));
+        }
+    }
+    most
+}
+
+/// A total against the fuses that were in.
+struct Closure {
+    /// The reading's number.
+    number: usize,
+    /// At least so much was drawn.
+    total: f64,
+    /// At most so much through fuses.
+    through: f64,
+    /// Fuses that were in and of which nothing was read.
+    unread: Vec<PartId>,
+}
+
+impl Closure {
+    /// At least so much is left over.
+    fn left(&self, explained: f64) -> f64 {
+        self.total - self.through - explained
+    }
+}
+
+fn closure(
+    vehicle: &Vehicle,
+    taken: &Taken,
+    tops: &BTreeSet<PartId>,
+    most: &BTreeMap<PartId, f64>,
+) -> Option<Closure> {
+    let total = reading::whole(vehicle, taken)?.range.low.0;
+    let mut case = Closure {
+        number: taken.number,
+        total,
+        through: 0.0,
+        unread: Vec::new(),
+    };
+    for fuse in tops.iter().filter(|fuse| !taken.out.contains(fuse)) {
+        match most.get(fuse) {
+            Some(amps) => case.through += amps,
+            None => case.unread.push(*fuse),
+        }
+    }
+    Some(case)
+}
+
+fn tell(readings: &[Taken], case: &Closure, explained: f64, battery: PartId) -> Verdict {
+    let at = readings[case.number - 1].at;
+    let left = Amps(case.left(explained));
+    Finding::new(
+        at,
+        format!(
+            "at least {} of reading {} flows past the fuses: {} in all, at most {} through them, and {} besides is explained",
+            words::show(left),
+            case.number,
+            words::show(Amps(case.total)),
+            words::show(Amps(case.through)),
+            words::show(Amps(explained)),
+        ),
+    )
+    .label("more than flows through the fuses")
+    .part(battery)
+    .value(left)
+    .help("pull no more fuses: lift the ring terminals at the battery posts one at a time, then the alternator's cable (a leaking diode) and the starter's, look for a second battery or a trailer's feed, and clean the battery's top")
+    .source("the sum of the branches against the total; the resistance of fuses by `keyoff tables fuse-resistance`")
+    .step(
+        format!(
+            "{} - {} - {} = {}",
+            words::show(Amps(case.total)),
+            words::show(Amps(case.through)),
+            words::show(Amps(explained)),
+            words::show(left)
+        ),
+        "least of the total, most of each fuse, most of what the record has past them",
+    )
+    .shown()
+}
+
+#[cfg(test)]
+const CASES: Cases = Cases {
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {pulled: [F1, F2], current: 348 mA}
+  - {refitted: F2, after: 40 min, current: 349 mA}
+",
+            "B1",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+  - {across: F2, drop: 0.2 mV}
+",
+            "B1",
+        ),
+    ],
+    quiet: &["
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+  - {across: F2, drop: 6.1 mV}
+"],
+    cannot: &[(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+        "readings: across F2",
+    )],
+};
