@@ -5,12 +5,16 @@ pub mod budget;
 pub mod conductor;
 pub mod endurance;
 pub mod fault;
+pub mod hot;
 pub mod key_off;
+pub mod matrix;
 pub mod park;
 pub mod protection;
 pub mod reading;
+pub mod route;
 pub mod sample;
 pub mod timeline;
+pub mod trace;
 
 mod left;
 mod origin;
@@ -20,7 +24,7 @@ pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 
 use crate::model::{Key, Situation, Vehicle};
-use crate::solve::{Memory, Solution, Solver, State, explore};
+use crate::solve::{Detail, Memory, Solution, Solver, State, explore, explore_in_detail};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
 pub const SETTINGS: usize = 4096;
@@ -55,6 +59,14 @@ pub fn analyze_up_to(vehicle: &Vehicle, settings: usize) -> Solved {
     let mut solver = Solver::new(vehicle);
     let explored = explore(&mut solver, settings);
     sum_up(&mut solver, explored)
+}
+
+/// The same, and what is live and works in each position of the key.
+#[must_use]
+pub fn analyze_in_detail(vehicle: &Vehicle, settings: usize) -> (Solved, Detail) {
+    let mut solver = Solver::new(vehicle);
+    let (explored, detail) = explore_in_detail(&mut solver, settings);
+    (sum_up(&mut solver, explored), detail)
 }
 
 /// Sums up a vehicle of which the settings are explored already.

@@ -13,6 +13,7 @@ pub mod junit;
 pub mod sarif;
 pub mod schema;
 pub mod snippet;
+pub mod states;
 pub mod svg;
 pub mod text;
 pub mod wire_list;

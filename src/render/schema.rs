@@ -44,6 +44,16 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/fuses.schema.json"),
     },
     Schema {
+        name: "hot",
+        about: "what `hot --format json` prints",
+        text: include_str!("../../schemas/hot.schema.json"),
+    },
+    Schema {
+        name: "matrix",
+        about: "what `matrix --format json` prints",
+        text: include_str!("../../schemas/matrix.schema.json"),
+    },
+    Schema {
         name: "hunt",
         about: "what `hunt --format json` prints",
         text: include_str!("../../schemas/hunt.schema.json"),
@@ -62,6 +72,11 @@ pub const ALL: &[Schema] = &[
         name: "tables",
         about: "what `tables --format json` prints",
         text: include_str!("../../schemas/tables.schema.json"),
+    },
+    Schema {
+        name: "trace",
+        about: "what `trace --format json` prints",
+        text: include_str!("../../schemas/trace.schema.json"),
     },
     Schema {
         name: "unreadable",
@@ -112,6 +127,9 @@ mod tests {
             ("hunt", schema::<v1::Printed<v1::Hunt>>("keyoff hunt")),
             ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
             ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
+            ("hot", schema::<v1::Printed<v1::Hot>>("keyoff hot")),
+            ("matrix", schema::<v1::Printed<v1::Matrix>>("keyoff matrix")),
+            ("trace", schema::<v1::Printed<v1::Trace>>("keyoff trace")),
             ("size", schema::<v1::Printed<v1::Size>>("keyoff size")),
             (
                 "fleet",

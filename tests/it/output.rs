@@ -106,6 +106,10 @@ fn standing_and_budget_in_json_are_as_their_schemas_say() {
         ("budget", "examples"),
         ("wirelist", "examples"),
         ("fuses", "examples"),
+        ("hot", "examples"),
+        ("hot", "tests/data/clean"),
+        ("matrix", "examples"),
+        ("matrix", "tests/data/clean"),
         ("hunt", "examples"),
         ("hunt", "tests/data/clean"),
         ("park", "tests/data/clean"),
@@ -247,6 +251,43 @@ fn examples_in_words() {
     for command in ["park", "budget", "fuses", "wirelist"] {
         told(command, "examples/plow-and-spreader.yaml");
     }
+}
+
+#[test]
+fn states_in_words() {
+    for command in ["hot", "matrix"] {
+        told(command, "examples/used-truck.yaml");
+    }
+    let ran = run(["trace", "examples/used-truck.yaml", "K1"]);
+    insta::assert_snapshot!("trace-used-truck", ran.out);
+}
+
+/// Every part and every wire of the examples can be traced; what is said of a point agrees with what the list of all says.
+#[test]
+fn points_are_traced() {
+    let validator = validator("trace");
+    let record = "examples/used-truck.yaml";
+    let hot: Value = serde_json::from_str(&run(["hot", "--format", "json", record]).out).unwrap();
+    for line in hot["hot"].as_array().unwrap() {
+        let name = line["wire"].as_str().or(line["point"].as_str()).unwrap();
+        let ran = run(["trace", "--format", "json", record, name]);
+        assert_eq!(ran.code, Some(0), "{name}: {ran:?}");
+        let trace = valid(&validator, name, &ran.out);
+        let live = trace["terminals"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .flat_map(|terminal| terminal["keys"].as_array().unwrap())
+            .any(|key| key["key"] == "off" && key["live"] == true);
+        assert!(live, "{name}: {trace}");
+    }
+    let nothing = run(["trace", record, "BEACONN"]);
+    assert_eq!(nothing.code, Some(2));
+    assert!(nothing.err.contains("did you mean"), "{nothing:?}");
+    let csv = run(["hot", "--format", "csv", record]);
+    assert!(csv.out.starts_with("wire,point,from"), "{csv:?}");
+    let csv = run(["matrix", "--format", "csv", record]);
+    assert!(csv.out.contains("on: S1 closed"), "{csv:?}");
 }
 
 #[test]

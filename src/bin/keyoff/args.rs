@@ -49,6 +49,12 @@ pub enum Command {
     Hunt(Hunt),
     /// Key-on load against charging in every situation, shifts, the load analysis
     Budget(Budget),
+    /// Everything that is live with the key off, with its protection and its route
+    Hot(Hot),
+    /// One terminal, wire or part: when it is live, from where, and what makes it dead
+    Trace(Trace),
+    /// Parts against states: what works in which position of the key, by which switch
+    Matrix(Matrix),
     /// What a check looks for, why, its formula and source; all checks without a name
     Explain(Explain),
     /// The published values in use, with their sources
@@ -209,6 +215,78 @@ pub struct Budget {
     /// Writes over a file that is there
     #[arg(long)]
     pub force: bool,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff hot`
+#[derive(Args, Debug)]
+pub struct Hot {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = settings)]
+    pub settings: usize,
+
+    /// Units in which lengths are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff trace`
+#[derive(Args, Debug)]
+pub struct Trace {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// A terminal such as `K1.30`, a wire, or a part
+    #[arg(value_name = "POINT")]
+    pub point: String,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = settings)]
+    pub settings: usize,
+
+    /// Units in which figures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff matrix`
+#[derive(Args, Debug)]
+pub struct Matrix {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = settings)]
+    pub settings: usize,
 
     /// How large a record may be
     #[command(flatten)]

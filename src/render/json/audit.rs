@@ -299,7 +299,8 @@ pub(super) fn labelled(sources: &Sources, also: &[(Span, String)]) -> Vec<v1::La
         .collect()
 }
 
-fn setting(setting: &Setting) -> Option<v1::Setting> {
+/// A setting; nothing where it is as the vehicle is left.
+pub(in crate::render) fn setting(setting: &Setting) -> Option<v1::Setting> {
     (*setting != Setting::default()).then(|| v1::Setting {
         key: setting.key.map(key),
         closed: setting.closed.clone(),
@@ -357,7 +358,7 @@ pub(in crate::render) const fn harm(harm: Harm) -> v1::Harm {
     }
 }
 
-const fn key(key: Key) -> v1::Key {
+pub(in crate::render) const fn key(key: Key) -> v1::Key {
     match key {
         Key::Off => v1::Key::Off,
         Key::Accessory => v1::Key::Accessory,

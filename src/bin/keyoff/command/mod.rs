@@ -13,6 +13,7 @@ pub mod park;
 pub mod report;
 pub mod schema;
 pub mod size;
+pub mod states;
 pub mod tables;
 pub mod wirelist;
 

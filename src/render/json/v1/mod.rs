@@ -8,6 +8,7 @@ mod fuse_chart;
 mod hunt;
 mod park;
 mod size;
+mod states;
 mod tables;
 mod unreadable;
 mod wire_list;
@@ -27,6 +28,10 @@ pub use hunt::{
 };
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
+pub use states::{
+    DeadBy, DoesWord, Hot, HotLine, HotWhen, Matrix, MatrixCell, MatrixColumn, MatrixRow,
+    RouteLine, Trace, TraceKey, TraceLine,
+};
 pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
 pub use wire_list::{WireLine, WireList, WireTotal};
