@@ -29,6 +29,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/budget.schema.json"),
     },
     Schema {
+        name: "compare",
+        about: "what `compare --format json` prints",
+        text: include_str!("../../schemas/compare.schema.json"),
+    },
+    Schema {
         name: "explain",
         about: "what `explain --format json` prints",
         text: include_str!("../../schemas/explain.schema.json"),
@@ -64,6 +69,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/park.schema.json"),
     },
     Schema {
+        name: "remove",
+        about: "what `remove --format json` prints",
+        text: include_str!("../../schemas/remove.schema.json"),
+    },
+    Schema {
         name: "size",
         about: "what `size --format json` prints",
         text: include_str!("../../schemas/size.schema.json"),
@@ -82,6 +92,11 @@ pub const ALL: &[Schema] = &[
         name: "unreadable",
         about: "what any command prints with `--format json` where the input could not be used",
         text: include_str!("../../schemas/unreadable.schema.json"),
+    },
+    Schema {
+        name: "walkround",
+        about: "what `walkround --format json` prints",
+        text: include_str!("../../schemas/walkround.schema.json"),
     },
     Schema {
         name: "wirelist",
@@ -130,6 +145,18 @@ mod tests {
             ("hot", schema::<v1::Printed<v1::Hot>>("keyoff hot")),
             ("matrix", schema::<v1::Printed<v1::Matrix>>("keyoff matrix")),
             ("trace", schema::<v1::Printed<v1::Trace>>("keyoff trace")),
+            (
+                "remove",
+                schema::<v1::Printed<v1::Removal>>("keyoff remove"),
+            ),
+            (
+                "compare",
+                schema::<v1::Printed<v1::Compare>>("keyoff compare"),
+            ),
+            (
+                "walkround",
+                schema::<v1::Printed<v1::WalkRound>>("keyoff walkround"),
+            ),
             ("size", schema::<v1::Printed<v1::Size>>("keyoff size")),
             (
                 "fleet",

@@ -1,6 +1,6 @@
 //! What was seen over all explored settings.
 
-use crate::model::{BranchId, PartId, Setting, TerminalId};
+use crate::model::{BranchId, Key, PartId, Setting, TerminalId};
 use crate::quantity::{Amps, Scalar, Volts};
 
 /// The most and least of everything over all settings that were looked at.
@@ -138,4 +138,6 @@ pub struct Seen {
     pub key_off: Option<Setting>,
     /// In any setting.
     pub ever: Option<Setting>,
+    /// With the key in each of its positions, in the order of [`Key::ALL`], in any setting that was looked at.
+    pub by_key: [bool; Key::ALL.len()],
 }

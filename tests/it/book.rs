@@ -77,12 +77,15 @@ fn every_link_leads_to_a_file() {
     assert!(links > 10, "only {links} links were found");
 }
 
-/// `<!-- keyoff WORDS, first N lines -->` before a fenced block: the block is the head of that output.
-#[test]
-fn the_output_in_the_readme_is_that_of_the_tool() {
-    let readme = text("README.md");
+/// `<!-- keyoff WORDS, first N lines -->` or `…, all lines -->` before a fenced block: the block is that output, of commands run
+/// one after the other in a folder of their own that holds the examples.
+fn outputs(page: &str) -> (String, usize) {
+    let folder = crate::run::Folder::new();
+    for example in crate::run::records("examples") {
+        folder.file(&example, &text(&example));
+    }
     let mut current = String::new();
-    let mut lines = readme.lines();
+    let mut lines = page.lines();
     let mut outputs = 0;
     while let Some(line) = lines.next() {
         current += line;
@@ -90,26 +93,38 @@ fn the_output_in_the_readme_is_that_of_the_tool() {
         let Some(marker) = line.strip_prefix("<!-- keyoff ") else {
             continue;
         };
-        let (words, count) = marker.split_once(", first ").unwrap();
-        let count: usize = count.split(' ').next().unwrap().parse().unwrap();
-        let fence = lines.next().unwrap();
-        assert_eq!(fence, "```text");
+        let (words, count) = marker.rsplit_once(", ").unwrap();
+        let count: usize = match count.trim_end_matches(" lines -->") {
+            "all" => usize::MAX,
+            first => first.strip_prefix("first ").unwrap().parse().unwrap(),
+        };
+        assert_eq!(lines.next(), Some("```text"), "{line}");
         for skipped in lines.by_ref() {
             if skipped == "```" {
                 break;
             }
         }
-        let output = keyoff(&words.split(' ').collect::<Vec<_>>());
+        let ran = crate::run::run_in(&folder.0, words.split(' '));
+        assert!(ran.code != Some(2), "{words}: {}", ran.err);
         current += "```text\n";
-        for shown in output.lines().take(count) {
+        for shown in ran.out.lines().take(count) {
             current += shown;
             current += "\n";
         }
         current += "```\n";
         outputs += 1;
     }
-    assert!(outputs > 0, "the README shows no output");
-    hold("README.md", &current);
+    (current, outputs)
+}
+
+#[test]
+fn the_outputs_in_readme_and_book_are_those_of_the_tool() {
+    let walks = ["docs/upfitter.md", "docs/inspector.md", "docs/owner.md"];
+    for page in ["README.md"].into_iter().chain(walks) {
+        let (current, outputs) = outputs(&text(page));
+        assert!(outputs > 0, "{page} shows no output");
+        hold(page, &current);
+    }
 }
 
 #[test]

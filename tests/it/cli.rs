@@ -354,3 +354,76 @@ fn every_readable_record_that_means_ill_is_drawn() {
     }
     assert!(drawn > 10, "{drawn}");
 }
+
+#[test]
+fn a_record_after_a_removal_is_written_beside_and_audits_as_promised() {
+    let folder = Folder::new();
+    let record = "examples/before-removal.yaml";
+    let after = folder.0.join("after.yaml");
+    let after = after.to_str().unwrap();
+    let parts = ["SIREN", "F2"];
+    let args = |more: &[&'static str]| {
+        let fixed = [
+            "remove", record, "SIREN", "F2", "--format", "json", "--write", after,
+        ];
+        let all: Vec<String> = fixed
+            .iter()
+            .chain(more)
+            .map(|one| (*one).to_owned())
+            .collect();
+        run(all)
+    };
+    let first = args(&[]);
+    assert_eq!(first.code, Some(0), "{first:?}");
+    assert_eq!(first.err, format!("wrote {after}\n"));
+    let written = folder.read("after.yaml");
+    let original = std::fs::read_to_string(crate::run::root().join(record)).unwrap();
+    for line in original
+        .lines()
+        .filter(|line| line.trim_start().starts_with('#'))
+    {
+        assert!(written.contains(line), "{line}");
+    }
+    for part in parts {
+        assert!(!written.contains(&format!("{part}:")), "{part}");
+    }
+    let plan: Value = serde_json::from_str(&first.out).unwrap();
+    let audit = run(["audit", "--format", "json", after]);
+    let audit: Value = serde_json::from_str(&audit.out).unwrap();
+    assert_eq!(audit["key_off"]["draw_a"], plan["after"]["draw_a"]);
+    assert_eq!(audit["summary"]["errors"], plan["after"]["errors"]);
+    assert_eq!(audit["summary"]["warnings"], plan["after"]["warnings"]);
+    // Never over what is there, unless told to.
+    std::fs::write(folder.0.join("after.yaml"), "mine").unwrap();
+    let refused = args(&[]);
+    assert_eq!((refused.code, refused.out.as_str()), (Some(2), ""));
+    assert_eq!(folder.read("after.yaml"), "mine");
+    assert_eq!(args(&["--force"]).code, Some(0));
+    assert_eq!(folder.read("after.yaml"), written);
+    // Out of what is written nothing more of the same can be taken.
+    let again = run(["remove", after, "SIREN"]);
+    assert_eq!(again.code, Some(2));
+    assert!(again.err.contains("there is no part `SIREN`"), "{again:?}");
+}
+
+#[test]
+fn what_cannot_be_taken_out_is_told_with_its_place() {
+    let record = b"keyoff: 1
+parts:
+  B1: {kind: battery}
+  B2: {kind: battery}
+  M: {kind: disconnect}
+  RUN: {kind: feed, hot-in: run, from: M.out}
+wires:
+  - {run: [B2, M], size: 2 AWG, lengths: [1 m]}
+";
+    let ran = run_with_input(record, ["remove", "-", "M"]);
+    assert_eq!(ran.code, Some(2));
+    assert!(
+        ran.err.contains("fed from it") && ran.err.contains("6:"),
+        "{ran:?}"
+    );
+    let ran = run_with_input(record, ["remove", "-", "B1"]);
+    assert_eq!(ran.code, Some(2));
+    assert!(ran.err.contains("starts the engine"), "{ran:?}");
+}

@@ -112,6 +112,8 @@ fn standing_and_budget_in_json_are_as_their_schemas_say() {
         ("matrix", "tests/data/clean"),
         ("hunt", "examples"),
         ("hunt", "tests/data/clean"),
+        ("walkround", "examples"),
+        ("walkround", "tests/data/faulty"),
         ("park", "tests/data/clean"),
         ("budget", "tests/data/clean"),
     ] {
@@ -125,6 +127,93 @@ fn standing_and_budget_in_json_are_as_their_schemas_say() {
         assert_eq!(refused.code, Some(2));
         valid(&validator, "no-such.yaml", &refused.out);
     }
+}
+
+/// Every part of every example, taken out alone, and all added parts at once.
+#[test]
+fn removals_in_json_are_as_their_schema_says() {
+    let validator = validator("remove");
+    let mut planned = 0;
+    for record in records("examples") {
+        let audit = run(["park", "--format", "json", &record]);
+        let park: Value = serde_json::from_str(&audit.out).unwrap();
+        for part in ["F1", "K1", "S1", "G1", "ALT", "RUN", "B1"] {
+            let ran = run(["remove", "--format", "json", &record, part]);
+            if ran.code == Some(2) {
+                // Not a part of this record, or one that stays.
+                assert!(
+                    !(ran.out.is_empty() && ran.err.is_empty()),
+                    "{record} {part}"
+                );
+                continue;
+            }
+            assert_eq!(ran.code, Some(0), "{record} {part}: {ran:?}");
+            let value = valid(&validator, &record, &ran.out);
+            assert_eq!(value["before"]["draw_a"], park["draw_a"], "{record} {part}");
+            assert_eq!(value["remove"][0], part);
+            planned += 1;
+        }
+    }
+    assert!(planned > 10, "{planned}");
+    let refused = run(["remove", "--format", "json", "no-such.yaml", "F1"]);
+    assert_eq!(refused.code, Some(2));
+    valid(&validator, "no-such.yaml", &refused.out);
+}
+
+#[test]
+fn comparisons_are_as_their_schema_says_and_agree_with_removals() {
+    let validator = validator("compare");
+    let folder = crate::run::Folder::new();
+    let after = folder.0.join("after.yaml");
+    let after = after.to_str().unwrap();
+    let record = "examples/before-removal.yaml";
+    let parts = ["SIREN", "F2", "K1"];
+    let removed = ["remove", record, "--format", "json", "--write", after];
+    let plan = run(removed.iter().chain(&parts));
+    let plan: Value = serde_json::from_str(&plan.out).unwrap();
+    let ran = run(["compare", record, after, "--format", "json"]);
+    let value = valid(&validator, record, &ran.out);
+    assert_eq!(value["before"], plan["before"]);
+    assert_eq!(value["after"], plan["after"]);
+    let mut gone: Vec<&str> = value["parts"]["only_a"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|name| name.as_str().unwrap())
+        .collect();
+    gone.sort_unstable();
+    assert_eq!(gone, ["F2", "K1", "SIREN"]);
+    let wires = plan["wires_out"].as_array().unwrap().len();
+    assert_eq!(value["wires"]["only_a"].as_array().unwrap().len(), wires);
+    let same = run(["compare", record, record, "--format", "json"]);
+    let same = valid(&validator, record, &same.out);
+    for list in ["vehicle", "draws"] {
+        assert!(same[list].as_array().unwrap().is_empty(), "{list}");
+    }
+    assert!(same["findings"]["both"].as_u64().unwrap() > 0);
+    let refused = run(["compare", record, "no-such.yaml", "--format", "json"]);
+    assert_eq!(refused.code, Some(2));
+    valid(&validator, "no-such.yaml", &refused.out);
+}
+
+#[test]
+fn what_differs_in_words() {
+    told_of(
+        "compare",
+        "examples/service-body.yaml",
+        &["tests/data/clean/work-lamps-on-a-relay.yaml"],
+    );
+}
+
+#[test]
+fn removals_in_words() {
+    let before = "examples/before-removal.yaml";
+    told_of(
+        "remove",
+        before,
+        &["K1", "SDOOR", "SLAMP", "LOADLAMP", "SIREN", "F1", "F2"],
+    );
+    told_of("remove", "examples/used-truck.yaml", &["S2", "F1"]);
 }
 
 #[test]
@@ -248,6 +337,7 @@ fn examples_in_words() {
     for record in records("examples") {
         told("audit", &record);
     }
+    told("walkround", "examples/used-truck.yaml");
     for command in ["park", "budget", "fuses", "wirelist"] {
         told(command, "examples/plow-and-spreader.yaml");
     }
@@ -296,7 +386,11 @@ fn a_hunt_in_words() {
 }
 
 fn told(command: &str, record: &str) {
-    let ran = run([command, record]);
+    told_of(command, record, &[]);
+}
+
+fn told_of(command: &str, record: &str, more: &[&str]) {
+    let ran = run([command, record].iter().chain(more));
     assert_eq!(ran.err, "", "{record}");
     for line in ran.out.lines() {
         // Lines of the record are shown as they are.

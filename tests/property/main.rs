@@ -15,6 +15,7 @@ mod quantities;
 mod random_circuit;
 mod random_vehicle;
 mod reading;
+mod removal;
 mod small_vehicle;
 mod solver;
 mod sound_vehicle;

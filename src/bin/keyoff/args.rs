@@ -55,6 +55,13 @@ pub enum Command {
     Trace(Trace),
     /// Parts against states: what works in which position of the key, by which switch
     Matrix(Matrix),
+    /// The sheet to carry round the vehicle: by place, what to look at, what to mend
+    #[command(name = "walkround")]
+    WalkRound(WalkRound),
+    /// Taking parts out: what goes dead, what comes out, the order of work, before and after
+    Remove(Remove),
+    /// Two records side by side: parts, wires, findings, draw, days, load
+    Compare(Compare),
     /// What a check looks for, why, its formula and source; all checks without a name
     Explain(Explain),
     /// The published values in use, with their sources
@@ -287,6 +294,78 @@ pub struct Matrix {
     /// Settings of one group of switches that bear on one another, at most, in each position of the key
     #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = settings)]
     pub settings: usize,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff walkround`
+#[derive(Args, Debug)]
+pub struct WalkRound {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff remove`
+#[derive(Args, Debug)]
+pub struct Remove {
+    /// The record; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Parts that come out
+    #[arg(required = true, value_name = "PART")]
+    pub parts: Vec<String>,
+
+    /// Also writes the record as it is afterwards, comments and layout kept
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff compare`
+#[derive(Args, Debug)]
+pub struct Compare {
+    /// The first record; `-` reads standard input
+    #[arg(value_name = "A")]
+    pub a: PathBuf,
+
+    /// The second record
+    #[arg(value_name = "B")]
+    pub b: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
 
     /// How large a record may be
     #[command(flatten)]

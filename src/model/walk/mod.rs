@@ -193,6 +193,12 @@ impl Walks {
         found
     }
 
+    /// Conductors between a terminal and every source that can reach it, the nearest to the terminal first.
+    #[must_use]
+    pub fn leading_to(&self, vehicle: &Vehicle, terminal: TerminalId) -> Vec<Link> {
+        self.uphill(vehicle, &[terminal])
+    }
+
     /// Consumers whose current can run through a wire.
     pub fn through_wire(&self, wire: WireId) -> impl Iterator<Item = &Consumer> {
         self.by_wire[wire.index()]

@@ -3,12 +3,16 @@
 pub mod audit;
 pub mod budget;
 pub mod checks;
+pub mod compare;
 pub mod hunt;
 pub mod park;
+pub mod removal;
+pub mod side;
 pub mod size;
 pub mod tables;
 pub mod unreadable;
 pub mod v1;
+pub mod walkround;
 
 use serde::Serialize;
 

@@ -17,6 +17,7 @@ use super::rails::Rails;
 use super::watch::Found;
 use super::watch::What;
 use crate::model::BranchId;
+use crate::model::Key;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
@@ -61,6 +62,8 @@ pub(super) struct Records {
     /// By branch of a consumer: the most that it drew with its `from`, and with its `to`, joined to nothing.
     adrift: Vec<[Best; 2]>,
     marks: Marks,
+    /// By terminal: in which positions of the key it was seen live.
+    live_in: Vec<[bool; Key::ALL.len()]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
     chatter: Vec<(Vec<PartId>, u32, Spot)>,
     /// By position of the key, where that is asked for.
@@ -89,6 +92,7 @@ impl Records {
             parked: vec![false; terminals],
             rails: Rails::new(vehicle),
             adrift: vec![<[Best; 2]>::default(); branches],
+            live_in: vec![[false; Key::ALL.len()]; terminals],
             marks: Marks::new(vehicle),
             chatter: Vec::new(),
             by_key: detail.then(Vec::new),
@@ -278,6 +282,8 @@ impl Records {
         let mut seen = self.by_key.as_mut().and_then(|keys| keys.last_mut());
         for node in 0..self.highest.len() {
             let volts = solution.volts[node].0;
+            // Whatever the switches of other groups do meanwhile: it was seen.
+            self.live_in[node][pass.setup.key as usize] |= volts.abs() > LIVE;
             let group = pass.groups.of_node[node];
             let single = [group];
             let groups: &[u32] = match told_of(group, place, changed) {
@@ -360,6 +366,7 @@ impl Records {
             parked: self.parked[node],
             key_off: self.key_off[node].spot().map(tell),
             ever: self.ever[node].spot().map(tell),
+            by_key: self.live_in[node],
         });
         let (mut shorted, mut back_fed, mut joined) = (Vec::new(), Vec::new(), Vec::new());
         for (what, spot) in self.marks.found() {

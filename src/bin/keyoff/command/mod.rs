@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod budget;
+pub mod compare;
 pub mod completions;
 pub mod diagram;
 pub mod explain;
@@ -10,11 +11,13 @@ pub mod hunt;
 pub mod manual;
 pub mod new;
 pub mod park;
+pub mod remove;
 pub mod report;
 pub mod schema;
 pub mod size;
 pub mod states;
 pub mod tables;
+pub mod walkround;
 pub mod wirelist;
 
 use std::path::Path;

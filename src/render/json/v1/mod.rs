@@ -3,14 +3,17 @@
 mod audit;
 mod budget;
 mod checks;
+mod compare;
 mod fleet;
 mod fuse_chart;
 mod hunt;
 mod park;
+mod removal;
 mod size;
 mod states;
 mod tables;
 mod unreadable;
+mod walkround;
 mod wire_list;
 
 pub use audit::{
@@ -20,6 +23,9 @@ pub use audit::{
 };
 pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Power, Shed, Shift};
 pub use checks::{Check, Checks};
+pub use compare::{
+    Changed, Changes, Compare, DrawChange, FindingChanges, KeyChange, LoadChange, LoadSide, Raised,
+};
 pub use fleet::{FirstFault, FleetRow, FleetVerdict, Worst};
 pub use fuse_chart::{FuseChart, FuseLine};
 pub use hunt::{
@@ -27,6 +33,9 @@ pub use hunt::{
     HuntStage, HuntSuspect, HuntUnproven,
 };
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
+pub use removal::{
+    Dead, DrawsMore, Freed, LiveEnd, Lost, NewPlace, NewPlaceKind, Removal, Side, WireStays,
+};
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
 pub use states::{
     DeadBy, DoesWord, Hot, HotLine, HotWhen, Matrix, MatrixCell, MatrixColumn, MatrixRow,
@@ -34,6 +43,7 @@ pub use states::{
 };
 pub use tables::{Table, Tables};
 pub use unreadable::{Fault, Unreadable};
+pub use walkround::{BareEnd, Stop, ThereIs, ToMend, Unknown, WalkRound, ZoneOfStop};
 pub use wire_list::{WireLine, WireList, WireTotal};
 
 use serde::Serialize;

@@ -1,0 +1,130 @@
+//! What a wire is there for.
+
+use std::collections::BTreeSet;
+
+use petgraph::visit::EdgeRef;
+
+use crate::model::Element;
+use crate::model::Link;
+use crate::model::TerminalId;
+use crate::model::Vehicle;
+use crate::model::WireId;
+use crate::model::walk::Walks;
+use crate::read::document::Kind;
+use crate::read::document::Value;
+
+/// What the wires of a vehicle are there for.
+pub(super) struct Serves<'v> {
+    vehicle: &'v Vehicle,
+    walks: &'v Walks,
+    /// Wires between batteries, and between a battery and the chassis.
+    homes: BTreeSet<WireId>,
+    /// Wires on the way to a controller's sense input: they carry no current worth counting, and are needed all the same.
+    signals: BTreeSet<WireId>,
+    /// Terminals that only sense.
+    senses: BTreeSet<TerminalId>,
+}
+
+impl<'v> Serves<'v> {
+    /// Looks at all ways once.
+    pub(super) fn of(vehicle: &'v Vehicle, walks: &'v Walks) -> Self {
+        let wires = |links: &[Link]| -> Vec<WireId> {
+            let wires = links.iter().filter_map(|link| match link {
+                Link::Wire(wire) => Some(*wire),
+                Link::Branch(_) => None,
+            });
+            wires.collect()
+        };
+        let homes = (0..walks.sources.len()).flat_map(|source| wires(walks.way_home(source)));
+        let senses: BTreeSet<TerminalId> = senses(vehicle).into_iter().collect();
+        let signals = senses
+            .iter()
+            .flat_map(|&sense| wires(&walks.leading_to(vehicle, sense)));
+        Self {
+            homes: homes.collect(),
+            signals: signals.collect(),
+            senses: senses.clone(),
+            vehicle,
+            walks,
+        }
+    }
+
+    /// Whether it joins sources with one another, with the chassis or with the starter.
+    pub(super) fn ties(&self, wire: WireId) -> bool {
+        let ends = self.vehicle.wire(wire);
+        self.homes.contains(&wire)
+            || self.walks.is_cranking(wire)
+            || self.walks.ties_sources(ends.from, ends.to)
+    }
+
+    /// Whether anything that is fed takes its current or its signal through it.
+    pub(super) fn is_needed(&self, wire: WireId) -> bool {
+        let mut consumers = self.walks.through_wire(wire);
+        consumers.any(|consumer| !consumer.sources.is_empty())
+            || self.signals.contains(&wire)
+            || self.ties(wire)
+    }
+
+    /// Whether nothing is beyond an end of a wire: no other wire, nothing that uses or senses current, no source, not the
+    /// chassis.
+    pub(super) fn leads_nowhere(&self, end: TerminalId, wire: WireId) -> bool {
+        if end == TerminalId::CHASSIS {
+            return false;
+        }
+        let vehicle = self.vehicle;
+        let mut seen = BTreeSet::from([end]);
+        let mut waiting = vec![end];
+        while let Some(at) = waiting.pop() {
+            if self.senses.contains(&at) {
+                return false;
+            }
+            for edge in vehicle.graph.edges(at.node()) {
+                let other = if edge.source() == at.node() {
+                    edge.target()
+                } else {
+                    edge.source()
+                };
+                let next = TerminalId(other.index() as u32);
+                match *edge.weight() {
+                    Link::Wire(other) if other == wire => {}
+                    Link::Wire(_) => return false,
+                    Link::Branch(id) => {
+                        let inside = vehicle.branch(id);
+                        let kind = vehicle.part(inside.part).kind;
+                        match inside.element {
+                            Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. } => {
+                                // A feed that lies behind this point, or a ground that leads home from it.
+                                if kind == Kind::Feed {
+                                    return false;
+                                }
+                                if next != TerminalId::CHASSIS && seen.insert(next) {
+                                    waiting.push(next);
+                                }
+                            }
+                            _ => return false,
+                        }
+                    }
+                }
+            }
+        }
+        true
+    }
+}
+
+/// Terminals of controllers that only sense.
+pub(super) fn senses(vehicle: &Vehicle) -> Vec<TerminalId> {
+    let mut found = Vec::new();
+    for part in vehicle
+        .parts
+        .iter()
+        .filter(|part| part.kind == Kind::Controller)
+    {
+        let named = |name: &str| {
+            let mut names = part.fields.list("senses").iter();
+            names.any(|value| matches!(value, Value::Text(text) if text.value == name))
+        };
+        let own = part.terminals.iter().copied();
+        found.extend(own.filter(|at| named(&vehicle.terminal(*at).name)));
+    }
+    found
+}

@@ -1,0 +1,319 @@
+//! Removals whose right answer a fitter knows without a tool.
+
+use std::collections::BTreeSet;
+
+use super::*;
+use crate::read;
+use crate::read::document::Document;
+
+fn document(text: &str) -> Document {
+    let whole = format!("keyoff: 1\nvehicle: {{system: 12 V}}\n{text}");
+    read::read(
+        "t.yaml",
+        whole.as_bytes(),
+        &mut |_| Err(String::new()),
+        &read::Limits::default(),
+    )
+    .unwrap_or_else(|fault| panic!("{:#?}", fault.problems))
+}
+
+fn without(text: &str, names: &[&str]) -> Result<Plan, Refused> {
+    let document = document(text);
+    let parts: BTreeSet<PartId> = names
+        .iter()
+        .map(|name| PartId(document.part_index(name).unwrap().0))
+        .collect();
+    plan(crate::audit(document), &parts)
+}
+
+fn planned(text: &str, names: &[&str]) -> Plan {
+    without(text, names).unwrap_or_else(|refused| panic!("{refused:#?}"))
+}
+
+fn wires(plan: &Plan) -> Vec<&str> {
+    let vehicle = &plan.before.vehicle;
+    let out = plan.wires_out.iter();
+    out.map(|&wire| vehicle.wire(wire).id.as_str()).collect()
+}
+
+fn dead(plan: &Plan) -> Vec<(&str, Why, bool)> {
+    let name = |part: PartId| plan.before.vehicle.part(part).name.value.as_str();
+    let dead = plan.goes_dead.iter();
+    dead.map(|dead| (name(dead.part), dead.why, dead.must_work))
+        .collect()
+}
+
+const BEACON: &str = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm}
+  RUN: {kind: feed, hot-in: run}
+  BEACON: {kind: load, type: led, draw: 2 A}
+  RADIO: {kind: load, type: electronics, draw: 1 A, parked: 5 mA}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {from: K1.87, to: BEACON, size: 14 AWG, length: 1 m}
+  - {from: BEACON, to: chassis, size: 14 AWG, length: 1 m}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m}
+";
+
+#[test]
+fn a_relay_comes_out_with_what_fed_it_alone() {
+    let plan = planned(BEACON, &["K1"]);
+    assert_eq!(wires(&plan), ["w1", "w2", "w3", "w5", "w6"]);
+    assert_eq!(dead(&plan), [("BEACON", Why::Feed, false)]);
+    let name = |part: &PartId| plan.before.vehicle.part(*part).name.value.clone();
+    assert_eq!(
+        plan.freed.fuses.iter().map(name).collect::<Vec<_>>(),
+        ["F1"]
+    );
+    assert_eq!(
+        plan.freed.feeds.iter().map(name).collect::<Vec<_>>(),
+        ["RUN"]
+    );
+    // The feed's own terminal is bare then, and live when the key is in run.
+    let ends: Vec<_> = plan
+        .live_ends
+        .iter()
+        .map(|end| (end.at.as_str(), end.hot_in))
+        .collect();
+    assert_eq!(ends, [("RUN.out", [false, false, true, false])]);
+    assert!(!plan.text.contains("K1"));
+}
+
+#[test]
+fn what_is_shared_is_not_cut() {
+    let text = format!("{BEACON}  - {{from: F1, to: RADIO, size: 14 AWG, length: 1 m}}\n");
+    let plan = planned(&text, &["K1", "BEACON"]);
+    assert_eq!(wires(&plan), ["w2", "w3", "w4", "w5", "w6"]);
+    assert!(plan.goes_dead.is_empty());
+    let stays = &plan.wires_stay[0];
+    let vehicle = &plan.before.vehicle;
+    assert_eq!(vehicle.wire(stays.wire).id, "w1");
+    assert_eq!(vehicle.part(stays.shared_with[0]).name.value, "RADIO");
+}
+
+#[test]
+fn a_wire_that_goes_on_from_a_load_is_joined() {
+    let text = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  FIRST: {kind: load, type: led, draw: 2 A, place: left rear}
+  SECOND: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, FIRST.+], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {from: FIRST.+, to: SECOND, size: 14 AWG, length: 1 m}
+";
+    let plan = planned(text, &["FIRST"]);
+    assert!(
+        plan.wires_out.is_empty() && plan.goes_dead.is_empty(),
+        "{plan:#?}"
+    );
+    assert_eq!(plan.places[0].kind, PlaceKind::Joint);
+    assert!(
+        plan.text.contains("FIRST-plus-joint: {kind: splice"),
+        "{}",
+        plan.text
+    );
+    assert!(plan.text.contains("place: \"left rear\""), "{}", plan.text);
+}
+
+#[test]
+fn the_vehicles_own_lamps_go_on_through_a_changeover_that_comes_out() {
+    let text = "parts:
+  B1: {kind: battery}
+  HEAD: {kind: feed, hot-in: run, status: factory}
+  X1: {kind: relay, coil: 90 ohm, what: plow changeover}
+  RUN: {kind: feed, hot-in: run}
+  LAMP: {kind: load, type: filament, draw: 55 W, required: true}
+  PLOW: {kind: load, type: filament, draw: 55 W}
+wires:
+  - {from: HEAD, to: X1.30, size: 14 AWG, length: 1 m, status: factory}
+  - {from: X1.87a, to: LAMP, size: 14 AWG, length: 1 m, status: factory}
+  - {from: X1.87, to: PLOW, size: 14 AWG, length: 1 m}
+  - {from: RUN, to: X1.86, size: 14 AWG, length: 1 m}
+  - {from: X1.85, to: chassis, size: 14 AWG, length: 1 m}
+";
+    let plan = planned(text, &["X1", "PLOW"]);
+    assert_eq!(wires(&plan), ["w3", "w4", "w5"]);
+    assert!(plan.goes_dead.is_empty(), "{:?}", plan.goes_dead);
+    let joint = &plan.places[0];
+    assert_eq!((plan.places.len(), joint.kind), (1, PlaceKind::Joint));
+    assert_eq!(joint.wires.len(), 2);
+    let restore = plan
+        .steps
+        .iter()
+        .find(|step| step.name.starts_with("Restore"));
+    assert!(restore.is_some_and(|step| step.lines[0].contains("Join w1 and w2")));
+}
+
+#[test]
+fn a_fuse_of_the_vehicles_own_lamp_is_not_bridged() {
+    let text = "parts:
+  B1: {kind: battery}
+  FX: {kind: fuse, rating: 15 A}
+  HORN: {kind: load, type: motor, draw: 5 A, required: true}
+wires:
+  - {run: [B1, FX, HORN], size: 14 AWG, lengths: [10 cm, 1 m], status: factory}
+";
+    let plan = planned(text, &["FX"]);
+    assert_eq!(dead(&plan), [("HORN", Why::Feed, true)]);
+    assert!(plan.places.iter().all(|place| place.kind == PlaceKind::End));
+    // Factory wires are not cut away: their ends are capped, and the live one is named.
+    assert!(plan.wires_out.is_empty());
+    assert_eq!(plan.live_ends.len(), 1);
+    assert_eq!(plan.live_ends[0].at, "FX-in-end");
+    assert_eq!(plan.live_ends[0].hot_in, [true; 4]);
+    let step = plan
+        .steps
+        .iter()
+        .find(|step| step.name.starts_with("Restore"));
+    assert!(step.is_some_and(|step| step.lines[0].contains("HORN must work")));
+}
+
+#[test]
+fn a_return_that_goes_is_not_taken_as_still_there() {
+    let text = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  BODY: {kind: stud}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {run: [LAMP, BODY, chassis], size: 14 AWG, lengths: [1 m, 1 m]}
+";
+    // A stud that only passes a return on is a joint.
+    let plan = planned(text, &["BODY"]);
+    assert!(plan.goes_dead.is_empty() && plan.wires_out.is_empty());
+    let text = text.replace("BODY: {kind: stud}", "BODY: {kind: fuse, rating: 10 A}");
+    let plan = planned(&text, &["BODY"]);
+    assert_eq!(dead(&plan), [("LAMP", Why::Return, false)]);
+    assert!(
+        plan.text.contains("BODY-in-end: {kind: stub"),
+        "{}",
+        plan.text
+    );
+    assert_eq!(wires(&plan), ["w4"]);
+}
+
+#[test]
+fn a_signal_keeps_its_wire() {
+    let text = "parts:
+  B1: {kind: battery}
+  RUN: {kind: feed, hot-in: run}
+  SP: {kind: splice}
+  K1: {kind: relay, coil: 90 ohm}
+  BOX: {kind: controller, draw: 100 mA, senses: [IGN]}
+  F1: {kind: fuse, rating: 5 A}
+wires:
+  - {from: RUN, to: SP, size: 18 AWG, length: 1 m}
+  - {from: SP, to: K1.86, size: 18 AWG, length: 1 m}
+  - {from: K1.85, to: chassis, size: 18 AWG, length: 1 m}
+  - {from: SP, to: BOX.IGN, size: 18 AWG, length: 1 m}
+  - {run: [B1, F1, BOX.+], size: 18 AWG, lengths: [10 cm, 1 m]}
+";
+    let plan = planned(text, &["K1"]);
+    assert_eq!(wires(&plan), ["w2", "w3"]);
+    assert!(plan.goes_dead.is_empty(), "{:?}", plan.goes_dead);
+    let plan = planned(text, &["SP", "K1"]);
+    assert!(
+        plan.goes_dead.is_empty(),
+        "the splice's wires are joined: {:?}",
+        plan.goes_dead
+    );
+    let plan = planned(text, &["RUN", "K1"]);
+    assert_eq!(dead(&plan), [("BOX", Why::Signal, false)]);
+}
+
+#[test]
+fn what_the_meter_should_show_with_the_fuses_pulled() {
+    // The lamp is fed from two sides: with one fuse pulled it would still be live.
+    let text = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  F2: {kind: fuse, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {run: [B1, F2, LAMP], size: 14 AWG, lengths: [10 cm, 1 m]}
+";
+    let plan = planned(text, &["LAMP"]);
+    let isolate = plan
+        .steps
+        .iter()
+        .find(|step| step.name.starts_with("Isolate"))
+        .unwrap();
+    let both = ["F1", "F2"].map(|fuse| isolate.lines.iter().any(|line| line.contains(fuse)));
+    assert_eq!(both, [true, true], "{isolate:?}");
+    let dead = plan
+        .steps
+        .iter()
+        .find(|step| step.name == "Prove dead")
+        .unwrap();
+    assert!(
+        dead.lines[0].contains("LAMP.+")
+            && !dead.lines.iter().any(|line| line.contains("still live"))
+    );
+    let names: Vec<&str> = plan.steps.iter().map(|step| step.name.as_str()).collect();
+    let order = [
+        "Isolate at the source",
+        "Prove dead",
+        "Lift the source ends first",
+        "Take off the returns last",
+    ];
+    let at: Vec<usize> = order
+        .iter()
+        .filter_map(|name| names.iter().position(|own| own == name))
+        .collect();
+    assert!(at.is_sorted() && at.len() >= 3, "{names:?}");
+}
+
+#[test]
+fn the_battery_that_starts_stays() {
+    assert!(matches!(
+        without(BEACON, &["B1"]),
+        Err(Refused::Words { .. })
+    ));
+}
+
+#[test]
+fn the_way_home_of_a_battery_is_not_guessed() {
+    let text = "parts:
+  B1: {kind: battery}
+  M: {kind: disconnect}
+  FN: {kind: fuse, rating: 300 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1.-, M, FN, chassis], size: 2 AWG, lengths: [1 m, 1 m, 1 m]}
+  - {from: B1, to: LAMP, size: 14 AWG, length: 1 m}
+";
+    // A master switch in the negative is joined over; a fuse there is not.
+    let plan = planned(text, &["M"]);
+    assert!(plan.goes_dead.is_empty() && plan.wires_out.is_empty());
+    assert!(
+        plan.text.contains("run: [B1.-, M-in-joint, FN, chassis]"),
+        "{}",
+        plan.text
+    );
+    assert!(matches!(without(text, &["FN"]), Err(Refused::Words { .. })));
+}
+
+#[test]
+fn with_the_negative_off_and_the_engine_standing_nothing_is_live() {
+    let text = "parts:
+  B1: {kind: battery}
+  ALT: {kind: alternator, rated: 100 A}
+  S1: {kind: switch}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m]}
+";
+    let plan = planned(text, &["S1", "LAMP"]);
+    let dead = plan.steps.iter().find(|step| step.name == "Prove dead");
+    let dead = &dead.unwrap().lines;
+    assert!(
+        dead.len() == 1 && dead[0].contains("S1.in, S1.out"),
+        "{dead:?}"
+    );
+}

@@ -1,0 +1,79 @@
+//! `keyoff remove`: taking parts out.
+
+use std::collections::BTreeSet;
+
+use keyoff::advise::removal;
+use keyoff::advise::removal::Refused;
+use keyoff::model::PartId;
+use keyoff::model::Vehicle;
+use keyoff::read::Unreadable;
+use keyoff::render::json;
+use keyoff::render::json::v1::Printed;
+use keyoff::render::text;
+
+use super::End;
+use crate::args::Format;
+use crate::args::Remove;
+use crate::fault::Fault;
+use crate::record;
+use crate::record::Unusable;
+use crate::terminal::Terminal;
+
+/// Prints the plan, and writes the record as it is afterwards where that is asked for.
+pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
+    let data = args.format == Format::Json;
+    let audit = match record::audit(&args.file, args.input.max_size) {
+        Ok(audit) => audit,
+        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+    };
+    let parts = named(&audit.vehicle, &args.parts)?;
+    let plan = match removal::plan(audit, &parts) {
+        Ok(plan) => plan,
+        Err(refused) => {
+            let why = match refused {
+                Refused::Text(sources, problems) => {
+                    Unusable::Unreadable(Box::new(Unreadable { sources, problems }))
+                }
+                Refused::Words { message, help } => {
+                    Unusable::Unavailable(Fault::new(message).help(help))
+                }
+            };
+            return super::refuse(&args.file, &why, data, terminal);
+        }
+    };
+    // A file that cannot be written is a fault before anything is promised.
+    if let Some(path) = &args.write {
+        super::beside(terminal, path, args.force, &plan.text)?;
+    }
+    let text = if data {
+        json::pretty(&Printed::Answer(Box::new(json::removal::removal(&plan))))
+            .map_err(|error| Fault::new(error.to_string()))?
+    } else {
+        text::removal::removal(&plan, args.units.into(), terminal.out)
+    };
+    terminal.print(&text)?;
+    Ok(End::Clean)
+}
+
+fn named(vehicle: &Vehicle, names: &[String]) -> Result<BTreeSet<PartId>, Fault> {
+    let known: Vec<&str> = vehicle
+        .document
+        .parts
+        .iter()
+        .map(|part| part.name.value.as_str())
+        .collect();
+    names
+        .iter()
+        .map(|name| {
+            let found = vehicle.document.part_index(name);
+            found.map(|index| PartId(index.0)).ok_or_else(|| {
+                super::no_such(
+                    "part",
+                    name,
+                    &known,
+                    "`keyoff wirelist` names them as the record does",
+                )
+            })
+        })
+        .collect()
+}
