@@ -117,6 +117,7 @@ impl Marks {
                 None => self.found.push((found.what, cost, spot(&groups))),
             }
         }
+        let all_changed = weigh(view.changed);
         for user in &mut self.users {
             let volts = solution.volts[user.ends.0 as usize] - solution.volts[user.ends.1 as usize];
             let amps = match &view.vehicle.branches[user.branch as usize].element {
@@ -152,7 +153,7 @@ impl Marks {
             if shorted || !fed || !solution.chatter.is_empty() {
                 continue;
             }
-            let Some((cost, _)) = weigh(view.changed) else {
+            let Some((cost, _)) = all_changed else {
                 continue;
             };
             let see = |best: &mut Option<Lowest>| {

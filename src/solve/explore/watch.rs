@@ -3,6 +3,7 @@
 //!
 //! A vehicle in which no contact, however set, could make such a way is not asked again.
 
+use std::collections::BTreeMap;
 use std::collections::VecDeque;
 
 use super::groups::sets::Sets;
@@ -65,7 +66,9 @@ pub(super) enum What {
 
 /// What to look for in a vehicle.
 pub(super) struct Watch {
-    near: Vec<Vec<Step>>,
+    /// Conductors at each node, as current leaves by them, and as it comes in.
+    down: Vec<Vec<Step>>,
+    up: Vec<Vec<Step>>,
     shorts: Vec<Source>,
     /// Feeds and key terminals: branch and end.
     feeds: Vec<(BranchId, u32)>,
@@ -75,14 +78,18 @@ pub(super) struct Watch {
     sources: Vec<(BranchId, u32)>,
 }
 
-/// Where a search got to: by node, the one before and the step between.
-type Parents = Vec<Option<(u32, Option<Step>)>>;
+/// A way that was found: where it ends, and its steps, the nearest to the start first.
+struct Way {
+    end: u32,
+    steps: Vec<Step>,
+}
 
 impl Watch {
     pub(super) fn new(network: &Network<'_>) -> Self {
         let vehicle = network.vehicle;
         let mut this = Self {
-            near: near(vehicle),
+            down: near(vehicle, false),
+            up: near(vehicle, true),
             shorts: Vec::new(),
             feeds: Vec::new(),
             users: Vec::new(),
@@ -98,31 +105,26 @@ impl Watch {
             }
         }
         let mut shorts = sources(vehicle);
-        shorts.retain(|source| {
-            let reached = this.search(&[source.plus], &source.feet, |_| true);
-            source
-                .feet
-                .iter()
-                .any(|foot| reached[*foot as usize].is_some())
-        });
+        shorts.retain(|source| this.to_foot(source, |_| true).is_some());
         this.shorts = shorts;
-        let starts: Vec<u32> = this.sources.iter().map(|&(_, plus)| plus).collect();
+        let posts = this.posts(|_| true);
         for id in vehicle.branch_ids() {
             let branch = vehicle.branch(id);
+            let end = branch.to.0;
             match &branch.element {
                 Element::Contact {
                     control: Control::Hot { hot, .. },
                     ..
                 } if !hot.always => {
-                    let reached = this.search(&starts, &[0], |step| step.branch != Some(id.0));
-                    if reached[branch.to.index()].is_some() {
-                        this.feeds.push((id, branch.to.0));
+                    let conducts = |step: &Step| step.branch != Some(id.0);
+                    if this.to_source(end, &posts, conducts).is_some() {
+                        this.feeds.push((id, end));
                     }
                 }
                 Element::Load(_) if vehicle.own_load != Some(branch.part) => {
                     let end = branch.from.0;
                     let conducts = |step: &Step| !step.diode && !step.isolator;
-                    if this.joined(vehicle, &starts, end, conducts).is_some() {
+                    if this.joined(vehicle, &posts, end, conducts).is_some() {
                         this.users.push((id, end));
                     }
                 }
@@ -137,6 +139,15 @@ impl Watch {
         self.shorts.is_empty() && self.feeds.is_empty() && self.users.is_empty()
     }
 
+    /// By node: whether the `+` of a source is there that is on.
+    fn posts(&self, is_on: impl Fn(BranchId) -> bool) -> Vec<bool> {
+        let mut posts = vec![false; self.up.len()];
+        for &(source, plus) in &self.sources {
+            posts[plus as usize] |= is_on(source);
+        }
+        posts
+    }
+
     /// What a solution shows.
     pub(super) fn look(&self, vehicle: &Vehicle, solution: &Solution) -> Vec<Found> {
         let mut found = Vec::new();
@@ -148,80 +159,63 @@ impl Watch {
                 .is_none_or(|branch| solution.closed[branch as usize])
         };
         for source in &self.shorts {
-            let reached = self.search(&[source.plus], &source.feet, closed);
-            let foot = source
-                .feet
-                .iter()
-                .copied()
-                .find(|&foot| reached[foot as usize].is_some());
-            let Some(foot) = foot else { continue };
+            let Some(way) = self.to_foot(source, closed) else {
+                continue;
+            };
             if solution.branch(source.branch).0.abs() < SHORT {
                 continue;
             }
-            let way = way(&reached, foot);
-            let contacts = way
+            let mut contacts: Vec<BranchId> = way
+                .steps
                 .iter()
                 .filter_map(|step| step.branch.map(BranchId))
                 .filter(|&id| matches!(vehicle.branch(id).element, Element::Contact { .. }))
                 .collect();
+            contacts.sort_unstable();
             found.push(Found {
                 what: What::Shorted {
                     source: source.branch,
                     contacts,
                 },
-                elements: way.iter().map(|step| step.element).collect(),
+                elements: way.steps.iter().map(|step| step.element).collect(),
             });
         }
         if self.feeds.is_empty() && self.users.is_empty() {
             return found;
         }
-        let starts: Vec<u32> = self
-            .sources
-            .iter()
-            .filter(|(branch, _)| solution.closed[branch.index()])
-            .map(|&(_, plus)| plus)
-            .collect();
-        let off: Vec<&(BranchId, u32)> = self
-            .feeds
-            .iter()
-            .filter(|(feed, end)| !solution.closed[feed.index()] && solution.live[*end as usize])
-            .collect();
-        if !off.is_empty() {
-            let reached = self.search(&starts, &[0], closed);
-            for &&(feed, end) in &off {
-                if reached[end as usize].is_none() {
-                    continue;
-                }
-                let way = way(&reached, end);
-                // What is nearest to the source and is opened by something or protects: there it comes from.
-                let from = way.iter().rev().find_map(|step| {
-                    let branch = BranchId(step.branch?);
-                    let contact = matches!(vehicle.branch(branch).element, Element::Contact { .. });
-                    let part = vehicle.branch(branch).part;
-                    (contact || is_protection(vehicle, part)).then_some(branch)
-                });
-                let root = || {
-                    let mut at = end;
-                    while let Some((before, Some(_))) = reached[at as usize] {
-                        at = before;
-                    }
-                    self.sources.iter().find(|(_, plus)| *plus == at)
-                };
-                let Some(from) = from.or_else(|| root().map(|&(source, _)| source)) else {
-                    continue;
-                };
-                found.push(Found {
-                    what: What::BackFed { feed, from },
-                    elements: way.iter().map(|step| step.element).collect(),
-                });
+        let posts = self.posts(|source| solution.closed[source.index()]);
+        for &(feed, end) in &self.feeds {
+            if solution.closed[feed.index()] || !solution.live[end as usize] {
+                continue;
             }
+            let Some(way) = self.to_source(end, &posts, closed) else {
+                continue;
+            };
+            // What is nearest to the source and is opened by something or protects: there it comes from.
+            let from = way.steps.iter().rev().find_map(|step| {
+                let branch = BranchId(step.branch?);
+                let contact = matches!(vehicle.branch(branch).element, Element::Contact { .. });
+                let part = vehicle.branch(branch).part;
+                (contact || is_protection(vehicle, part)).then_some(branch)
+            });
+            let root = || {
+                let mut sources = self.sources.iter();
+                sources.find(|(_, plus)| *plus == way.end)
+            };
+            let Some(from) = from.or_else(|| root().map(|&(source, _)| source)) else {
+                continue;
+            };
+            found.push(Found {
+                what: What::BackFed { feed, from },
+                elements: way.steps.iter().map(|step| step.element).collect(),
+            });
         }
         for &(user, end) in &self.users {
             if solution.branch(user).0.abs() < ON {
                 continue;
             }
             let conducts = |step: &Step| closed(step) && !step.diode && !step.isolator;
-            if let Some((protections, elements)) = self.joined(vehicle, &starts, end, conducts) {
+            if let Some((protections, elements)) = self.joined(vehicle, &posts, end, conducts) {
                 found.push(Found {
                     what: What::Joined { user, protections },
                     elements,
@@ -236,7 +230,7 @@ impl Watch {
     fn joined(
         &self,
         vehicle: &Vehicle,
-        starts: &[u32],
+        posts: &[bool],
         end: u32,
         conducts: impl Fn(&Step) -> bool,
     ) -> Option<([PartId; 2], Vec<u32>)> {
@@ -244,19 +238,15 @@ impl Watch {
             let part = vehicle.branch(BranchId(step.branch?)).part;
             is_protection(vehicle, part).then_some(part)
         };
-        let reached = self.search(starts, &[0], &conducts);
-        reached[end as usize].as_ref()?;
-        let first = way(&reached, end);
-        let own: Vec<PartId> = first.iter().filter_map(&protection).collect();
+        let first = self.to_source(end, posts, &conducts)?.steps;
+        let own: Vec<PartId> = first.iter().filter_map(protection).collect();
         let nearest = *own.first()?;
         let mut other = None;
         for &pulled in &own {
-            let reached = self.search(starts, &[0], |step| {
-                conducts(step) && protection(step) != Some(pulled)
-            });
-            reached[end as usize].as_ref()?;
+            let conducts = |step: &Step| conducts(step) && protection(step) != Some(pulled);
+            let way = self.to_source(end, posts, conducts)?;
             if pulled == nearest {
-                other = Some(way(&reached, end));
+                other = Some(way.steps);
             }
         }
         let other = other?;
@@ -265,44 +255,60 @@ impl Watch {
         Some(([nearest, beside], elements.collect()))
     }
 
-    /// Spreads from some nodes over conductors; the ends are reached and not passed.
-    fn search(&self, starts: &[u32], ends: &[u32], conducts: impl Fn(&Step) -> bool) -> Parents {
-        let mut reached: Parents = vec![None; self.near.len()];
-        let mut queue = VecDeque::new();
-        for &start in starts {
-            if reached[start as usize].is_none() {
-                reached[start as usize] = Some((start, None));
-                queue.push_back(start);
-            }
-        }
-        while let Some(at) = queue.pop_front() {
-            if ends.contains(&at) {
-                continue;
-            }
-            for step in &self.near[at as usize] {
-                if reached[step.next as usize].is_none() && conducts(step) {
-                    reached[step.next as usize] = Some((at, Some(*step)));
-                    queue.push_back(step.next);
-                }
-            }
-        }
-        reached
+    /// The shortest way from a point up to a source, that does not go over the chassis.
+    fn to_source(
+        &self,
+        start: u32,
+        posts: &[bool],
+        conducts: impl Fn(&Step) -> bool,
+    ) -> Option<Way> {
+        let passes = |at: u32| at != 0;
+        search(&self.up, start, |at| posts[at as usize], passes, conducts)
+    }
+
+    /// The shortest way from the `+` of a source down to its foot.
+    fn to_foot(&self, source: &Source, conducts: impl Fn(&Step) -> bool) -> Option<Way> {
+        let is_end = |at: u32| source.feet.contains(&at);
+        search(&self.down, source.plus, is_end, |_| true, conducts)
     }
 }
 
-/// The steps back from a node to where the search began, nearest first.
-fn way(reached: &Parents, end: u32) -> Vec<Step> {
-    let mut way = Vec::new();
-    let mut at = end;
-    while let Some((before, Some(step))) = reached[at as usize] {
-        way.push(step);
-        at = before;
+/// The shortest way over conductors from a node to the first end.
+fn search(
+    near: &[Vec<Step>],
+    start: u32,
+    is_end: impl Fn(u32) -> bool,
+    passes: impl Fn(u32) -> bool,
+    conducts: impl Fn(&Step) -> bool,
+) -> Option<Way> {
+    let mut reached: BTreeMap<u32, Option<(u32, Step)>> = BTreeMap::from([(start, None)]);
+    let mut queue = VecDeque::from([start]);
+    while let Some(at) = queue.pop_front() {
+        if is_end(at) {
+            let mut steps = Vec::new();
+            let mut back = at;
+            while let Some(&Some((before, step))) = reached.get(&back) {
+                steps.push(step);
+                back = before;
+            }
+            steps.reverse();
+            return Some(Way { end: at, steps });
+        }
+        if !passes(at) {
+            continue;
+        }
+        for step in &near[at as usize] {
+            if !reached.contains_key(&step.next) && conducts(step) {
+                reached.insert(step.next, Some((at, *step)));
+                queue.push_back(step.next);
+            }
+        }
     }
-    way
+    None
 }
 
-/// Conductors at each node.
-fn near(vehicle: &Vehicle) -> Vec<Vec<Step>> {
+/// Conductors at each node; diodes are passed with the current, or against it.
+fn near(vehicle: &Vehicle, against: bool) -> Vec<Vec<Step>> {
     let mut near: Vec<Vec<Step>> = vec![Vec::new(); vehicle.terminals.len()];
     let is_resistor =
         |wire: &Wire| wire.size.is_none() && wire.resistance.is_some_and(|r| r.likely >= RESISTOR);
@@ -337,8 +343,10 @@ fn near(vehicle: &Vehicle) -> Vec<Vec<Step>> {
             diode,
             isolator,
         };
-        near[branch.from.index()].push(step(branch.to.0));
-        if !diode {
+        if !diode || !against {
+            near[branch.from.index()].push(step(branch.to.0));
+        }
+        if !diode || against {
             near[branch.to.index()].push(step(branch.from.0));
         }
     }
