@@ -10,7 +10,7 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn text(path: &str) -> String {
+pub(crate) fn text(path: &str) -> String {
     fs::read_to_string(root().join(path)).unwrap_or_else(|error| panic!("{path}: {error}"))
 }
 
@@ -31,7 +31,7 @@ fn keyoff(words: &[&str]) -> String {
 }
 
 /// Writes a file anew where asked to, else sees that it is current.
-fn hold(path: &str, current: &str) {
+pub(crate) fn hold(path: &str, current: &str) {
     if std::env::var_os("REWRITE").is_some() {
         fs::write(root().join(path), current).unwrap();
     }

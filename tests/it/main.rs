@@ -16,6 +16,7 @@ mod corpus;
 mod errors;
 mod fleet;
 mod house;
+mod hunted;
 mod output;
 mod pages;
 mod reading;

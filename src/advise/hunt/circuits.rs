@@ -23,6 +23,11 @@ use crate::read::document::Kind;
 use crate::read::document::Origin;
 use crate::table::meter;
 
+/// Share of the vehicle's own draw that is taken to flow past the fuses of a record that tells nothing of it.
+const OWN_PAST: f64 = 0.33;
+/// In how few lumps the rest stands: a vehicle has two or three modules that draw in their sleep, not one behind each fuse.
+const OWN_LUMPS: f64 = 2.0;
+
 /// What stands behind fuses of a vehicle.
 pub(super) struct Circuits {
     /// The fuses, in the order of the record.
@@ -310,13 +315,13 @@ impl Circuits {
             let half = (taken.high.0 - taken.low.0) / 2.0;
             (f64::midpoint(taken.low.0, taken.high.0), half)
         };
-        let mut sharing: Vec<usize> = (0..self.fuses.len())
+        let sharing: Vec<usize> = (0..self.fuses.len())
             .filter(|&fuse| self.may_feed_the_vehicle(vehicle, fuse))
             .collect();
-        sharing.push(self.past());
-        let share = 1.0 / sharing.len() as f64;
-        for place in sharing {
-            self.places[place].own = share;
+        let past = self.past();
+        self.places[past].own = if sharing.is_empty() { 1.0 } else { OWN_PAST };
+        for &place in &sharing {
+            self.places[place].own = (1.0 - OWN_PAST) / sharing.len() as f64;
         }
     }
 
@@ -325,24 +330,15 @@ impl Circuits {
         matches!(status, Status::Factory | Status::Unknown) || !self.is_described(vehicle, fuse)
     }
 
-    /// How the vehicle's own draw, shared nobody knows how, ties the places: the covariance of shares that are all alike, on
+    /// How the vehicle's own draw, shared nobody knows how, ties the places: the covariance of shares of a whole (Dirichlet), on
     /// top of what the whole is uncertain by.
     pub(super) fn shared(&self) -> Vec<Vec<f64>> {
-        let sharing = self.places.iter().filter(|place| place.own > 0.0).count() as f64;
         let (own, half) = self.own;
-        let square = own * own / (sharing * sharing * (sharing + 1.0));
         let whole = (half / 2.0) * (half / 2.0);
         let each = |one: usize, other: usize| {
             let (a, b) = (self.places[one].own, self.places[other].own);
-            if a <= 0.0 || b <= 0.0 {
-                return 0.0;
-            }
-            let spread = if one == other {
-                square * (sharing - 1.0)
-            } else {
-                -square
-            };
-            spread + whole * a * b
+            let alike = if one == other { a } else { 0.0 };
+            own * own * (alike - a * b) / (OWN_LUMPS + 1.0) + whole * a * b
         };
         (0..self.places.len())
             .map(|one| {

@@ -136,7 +136,8 @@ pub fn hunt(vehicle: &Vehicle, solved: &Solved) -> Hunt {
     odd_ones(&places, &told, &shared, &mut log);
     let beliefs = belief::weigh(&places, &told, &shared);
     let balance = balance(&circuits, &log);
-    let stage = stage(&log, balance.as_ref(), &beliefs);
+    let unsure = unsure(&circuits, &log, &beliefs);
+    let stage = stage(&log, balance.as_ref(), &beliefs, unsure);
     let case = Case {
         vehicle,
         solved,
@@ -145,6 +146,7 @@ pub fn hunt(vehicle: &Vehicle, solved: &Solved) -> Hunt {
         beliefs: &beliefs,
         balance: balance.as_ref(),
         stage,
+        unsure,
         out: readings
             .last()
             .map_or_else(Vec::new, |last| last.out.iter().copied().collect()),
@@ -191,6 +193,8 @@ struct Case<'a> {
     beliefs: &'a Beliefs,
     balance: Option<&'a Balance>,
     stage: Stage,
+    /// A fuse that was found by its millivolts alone, which leave room for a second draw: pulling it tells.
+    unsure: Option<usize>,
     /// Fuses that are out now.
     out: Vec<PartId>,
     readings: &'a [reading::Taken],
@@ -344,7 +348,26 @@ fn balance(circuits: &Circuits, log: &Log) -> Option<Balance> {
     })
 }
 
-fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs) -> Stage {
+/// From so much of the belief on there is nothing more to find.
+const SURE: f64 = 0.9;
+
+/// A found fuse that was never out while the total was read, where the total may hold more than it.
+fn unsure(circuits: &Circuits, log: &Log, beliefs: &Beliefs) -> Option<usize> {
+    if !(0.5..SURE).contains(&beliefs.nothing_more) {
+        return None;
+    }
+    let used = log.used();
+    beliefs.found.iter().copied().find(|&place| {
+        place < circuits.past()
+            && circuits.fixed[place].is_none()
+            && !used.iter().any(|&at| {
+                let line = &log.lines[at];
+                line.of == Of::Total && line.out.contains(&circuits.fuses[place])
+            })
+    })
+}
+
+fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs, unsure: Option<usize>) -> Stage {
     let last = log.lines.iter().rev().find(|line| line.of != Of::Other);
     let trouble = |line: &Line, kind: TroubleKind| {
         let mut troubles = log.troubles.iter();
@@ -365,7 +388,7 @@ fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs) -> Stage {
     }
     match (found, beliefs.nothing_more) {
         (false, nothing) if nothing >= 0.5 => Stage::Explained,
-        (true, nothing) if nothing >= 0.5 => Stage::Located,
+        (true, nothing) if nothing >= 0.5 && unsure.is_none() => Stage::Located,
         _ => Stage::Hunting,
     }
 }

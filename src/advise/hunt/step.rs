@@ -61,7 +61,10 @@ pub(super) fn next(case: &Case<'_>) -> Option<Next> {
         _ => return None,
     }
     let puzzle = puzzle(case);
-    let step = plan::next(&puzzle).or_else(|| confirm(case, &puzzle))?;
+    let step = match case.unsure {
+        Some(fuse) => pull_one(case, &puzzle, fuse),
+        None => plan::next(&puzzle).or_else(|| confirm(case, &puzzle))?,
+    };
     let fuse = |number: usize| case.circuits.fuses[number];
     let pull: Vec<PartId> = step.pull.iter().map(|&number| fuse(number)).collect();
     let refit: Vec<PartId> = step.refit.iter().map(|&number| fuse(number)).collect();
@@ -134,7 +137,11 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
             && line.unused.is_none()
             && line.out.contains(&case.circuits.fuses[fuse])
     });
-    (!seen).then(|| Step {
+    (!seen).then(|| pull_one(case, puzzle, fuse))
+}
+
+fn pull_one(case: &Case<'_>, puzzle: &Puzzle, fuse: usize) -> Step {
+    Step {
         pull: vec![fuse],
         refit: Vec::new(),
         across: None,
@@ -144,7 +151,7 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
             handled: 1.0,
             readings: 1.0,
         },
-    })
+    }
 }
 
 impl Puzzle {
