@@ -89,6 +89,8 @@ pub struct Finding {
     pub level: Option<Level>,
     /// The arithmetic, step by step, numbers filled in: printed with `--why`.
     pub why: Vec<Cause>,
+    /// The fact on which other findings hang, and on how many of them, where it tells of such a one.
+    pub hang_on: Option<(String, usize)>,
 }
 
 impl Finding {
@@ -110,6 +112,7 @@ impl Finding {
             also: Vec::new(),
             level: None,
             why: Vec::new(),
+            hang_on: None,
         }
     }
 
@@ -217,6 +220,13 @@ impl Finding {
             step: step.into(),
             source: source.into(),
         });
+        self
+    }
+
+    /// Names the fact on which so many other findings hang.
+    #[must_use]
+    pub fn hang_on(mut self, fact: impl Into<String>, findings: usize) -> Self {
+        self.hang_on = Some((fact.into(), findings));
         self
     }
 

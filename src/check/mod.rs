@@ -142,6 +142,7 @@ pub static ALL: &[&Check] = &[
     &record::does_not_settle::CHECK,
     &record::unfused_draw::CHECK,
     &record::conditions_missing::CHECK,
+    &record::assumption_decides::CHECK,
     &record::accept_unused::CHECK,
 ];
 

@@ -8,7 +8,7 @@ use petgraph::graph::UnGraph;
 
 use super::default::Ledger;
 use super::element::{Branch, Element};
-use super::fact::Fact;
+use super::fact::{AssumedId, Fact};
 use super::kind;
 use super::part::{Part, Status, StaysLive, Zone};
 use super::situation::SwitchUnit;
@@ -31,7 +31,13 @@ use crate::table::typical;
 /// Cost: linear in the size of the record.
 #[must_use]
 pub fn build(document: Arc<Document>) -> Vehicle {
-    let mut builder = Builder::new(&document);
+    build_with(document, None)
+}
+
+/// The same with one of the assumptions ([`Vehicle::assumed`]) taken at another amount, and exactly: to see what hangs on it.
+#[must_use]
+pub fn build_with(document: Arc<Document>, moved: Option<(AssumedId, f64)>) -> Vehicle {
+    let mut builder = Builder::new(&document, moved);
     builder.add_parts();
     whole::add_missing_battery(&mut builder);
     builder.strings = Strings::of(&builder);
@@ -137,8 +143,8 @@ pub(super) struct Builder<'d> {
 }
 
 impl<'d> Builder<'d> {
-    fn new(document: &'d Document) -> Self {
-        let mut ledger = Ledger::default();
+    fn new(document: &'d Document, moved: Option<(AssumedId, f64)>) -> Self {
+        let mut ledger = Ledger::with(moved);
         let system = whole::system(document, &mut ledger);
         let climate = whole::climate(document, &mut ledger);
         let mut builder = Self {

@@ -18,9 +18,35 @@ use crate::table::fuse::Form;
 pub(super) struct Ledger {
     list: Vec<Assumed>,
     shared: BTreeMap<&'static str, AssumedId>,
+    /// One of them taken at another amount, and exactly.
+    moved: Option<(AssumedId, f64)>,
 }
 
 impl Ledger {
+    /// A list in which one default is taken at another amount.
+    pub(super) fn with(moved: Option<(AssumedId, f64)>) -> Self {
+        Self {
+            moved,
+            ..Self::default()
+        }
+    }
+
+    fn fact<T: Scalar>(&self, id: AssumedId, cited: &Cited<T>) -> Fact<T> {
+        let basis = Basis::Assumed(id);
+        match self.moved {
+            Some((moved, amount)) if moved == id => Fact {
+                range: Interval::exact(T::of(amount)),
+                likely: T::of(amount),
+                basis,
+            },
+            _ => Fact {
+                range: Interval::between(cited.low, cited.high),
+                likely: cited.value,
+                basis,
+            },
+        }
+    }
+
     /// Takes a default for a fact of one part or wire, and lists it.
     pub(super) fn take<T: Scalar>(
         &mut self,
@@ -40,11 +66,7 @@ impl Ledger {
             unit: T::SYMBOL,
             source: cited.source.to_owned(),
         });
-        Fact {
-            range: Interval::between(cited.low, cited.high),
-            likely: cited.value,
-            basis: Basis::Assumed(id),
-        }
+        self.fact(id, &cited)
     }
 
     /// Takes a default that is the same for the whole vehicle, and lists it the first time.
@@ -55,11 +77,7 @@ impl Ledger {
         cited: Cited<T>,
     ) -> Fact<T> {
         if let Some(&id) = self.shared.get(what) {
-            return Fact {
-                range: Interval::between(cited.low, cited.high),
-                likely: cited.value,
-                basis: Basis::Assumed(id),
-            };
+            return self.fact(id, &cited);
         }
         let fact = self.take(what.to_owned(), "vehicle", key, cited);
         if let Basis::Assumed(id) = fact.basis {

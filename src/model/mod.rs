@@ -19,7 +19,7 @@ pub(crate) mod testing;
 mod whole;
 mod wiring;
 
-pub use build::build;
+pub use build::{build, build_with};
 pub use element::{Branch, Control, Element, Law};
 pub use fact::{Assumed, AssumedId, Basis, Fact};
 pub use part::{Part, Status, StaysLive, Zone};

@@ -240,6 +240,7 @@ fn report(vehicle: &Vehicle) -> Report {
             step: "20 A x 100 % = 20 A".into(),
             source: "a rule".into(),
         }],
+        hang_on: None,
     };
     let left = Finding {
         message: "K1 draws 140 mA when S2 is left closed".into(),
@@ -267,6 +268,7 @@ fn report(vehicle: &Vehicle) -> Report {
         also: Vec::new(),
         level: None,
         why: Vec::new(),
+        hang_on: None,
     };
     let glows = Finding {
         message: "WORK glows".into(),

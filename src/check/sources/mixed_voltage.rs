@@ -68,6 +68,10 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
         return Some(Verdict::NoneShown);
     }
     if !matches!(rated.basis, Basis::Stated(..)) {
+        // Little from a source of its own voltage is a drop, or a share of a series.
+        if ratio < LITTLE && has_supply(context, consumer, rated.likely) {
+            return Some(Verdict::NoneShown);
+        }
         return Some(
             Gap::of([part.missing("rated-voltage")])
                 .part(consumer.part)
@@ -100,6 +104,19 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
         .help("feed it from a supply of its own voltage, or through a converter")
         .shown(),
     )
+}
+
+/// Whether a source reaches a consumer that holds about this voltage.
+fn has_supply(context: &Context<'_>, consumer: &Consumer, rated: Volts) -> bool {
+    consumer.sources.iter().any(|&at| {
+        let held = context.walks.stack(at).into_iter().filter_map(|one| {
+            let part = context.walks.sources[one].part;
+            let branch = context.vehicle.branch(context.walks.sources[one].branch);
+            nominal(context, part, &branch.element)
+        });
+        let sum = held.fold(Volts::ZERO, |sum, (volts, _)| sum + volts);
+        sum.0 > LITTLE * rated.0
+    })
 }
 
 /// What a source holds, and whether the record says so.

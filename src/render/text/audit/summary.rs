@@ -1,8 +1,11 @@
 //! The top of the page: what a person has to know if they read nothing else.
 
+use std::collections::BTreeMap;
+
 use super::Told;
 use crate::analyze::Balance;
 use crate::check::Harm;
+use crate::check::Report;
 use crate::check::Reported;
 use crate::model::Key;
 use crate::model::Situation;
@@ -125,7 +128,47 @@ pub(in crate::render) fn judged(told: &Told<'_>) -> Vec<String> {
             words::list(&first)
         ));
     }
+    sentences.extend(first_to_see(report));
     sentences
+}
+
+/// The one fact that settles most: what cannot be judged without it, and findings that hang on what was taken for it.
+fn first_to_see(report: &Report) -> Option<String> {
+    let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    // What the tool left out is nothing to go and see.
+    let seen = |name: &str| !name.starts_with("settings: ");
+    for fact in super::gaps::by_fact(report) {
+        if !seen(fact.name) {
+            continue;
+        }
+        *counts.entry(fact.name).or_default() += fact.settles.len();
+    }
+    for reported in &report.findings {
+        if let Some((fact, findings)) = &reported.finding.hang_on {
+            *counts.entry(fact).or_default() += findings;
+        }
+    }
+    // Of several that settle as much, the first by name.
+    let (fact, count) = counts
+        .into_iter()
+        .min_by_key(|&(fact, count)| (std::cmp::Reverse(count), fact))?;
+    let what = match fact.rsplit_once('.') {
+        // The side of a pin: what is plugged in there.
+        Some((_, key)) if key.len() < 3 => format!("what is on {fact}"),
+        Some((subject, key)) => {
+            let subject = match subject.strip_prefix("vehicle") {
+                Some("") => "the vehicle".to_owned(),
+                Some(rest) => format!("the vehicle's {}", rest.trim_start_matches('.')),
+                None => subject.to_owned(),
+            };
+            format!("the {} of {subject}", key.replace('-', " "))
+        }
+        None => fact.to_owned(),
+    };
+    Some(format!(
+        "Go and see first: {what}; {} on it.",
+        words::plural(count, "judgement hangs", "judgements hang")
+    ))
 }
 
 fn key_on(told: &Told<'_>, page: &mut Page) {
