@@ -36,15 +36,22 @@ fn papers(folder: &Folder) -> Vec<PathBuf> {
             papers.push(page(folder, &name, &["report", record, "--paper", paper]));
         }
     }
+    papers.push(page(folder, "removal", &crate::pages::REMOVAL));
+    let against = [
+        "report",
+        "examples/used-truck.yaml",
+        "--against",
+        hostile.as_str(),
+    ];
+    papers.push(page(folder, "against", &against));
     papers
 }
 
 fn page(folder: &Folder, name: &str, command: &[&str]) -> PathBuf {
     let page = folder.0.join(format!("{name}.html"));
-    let ran = run(command
-        .iter()
-        .copied()
-        .chain(["-o", page.to_str().unwrap()]));
+    let (record, more) = command.split_at(2);
+    let output = ["-o", page.to_str().unwrap()];
+    let ran = run([record, &output, more].concat());
     assert_eq!(ran.code, Some(0), "{command:?}: {ran:?}");
     page
 }

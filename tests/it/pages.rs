@@ -32,6 +32,21 @@ accept:
 /// The papers of the trade.
 pub const PAPERS: [&str; 3] = ["hand-over", "condition", "load-analysis"];
 
+/// A removal, as its record is asked for.
+pub const REMOVAL: [&str; 11] = [
+    "report",
+    "examples/before-removal.yaml",
+    "--paper",
+    "removal-record",
+    "--remove",
+    "SIREN",
+    "K1",
+    "SDOOR",
+    "SLAMP",
+    "LOADLAMP",
+    "F2",
+];
+
 /// The tags of a page in order, without those of the pictures.
 fn tags(page: &str) -> Vec<&str> {
     page.split('<')
@@ -164,16 +179,104 @@ fn a_paper_leaves_room_for_a_pen_and_says_its_conditions() {
     assert_eq!(ran.code, Some(0), "{ran:?}");
     assert!(ran.out.matches(">not stated<").count() >= 3, "{}", ran.out);
     let round = run(["report", "examples/used-truck.yaml", "--paper", "condition"]);
-    let places = [
-        "engine bay: place not named",
-        "outside: behind the front bumper",
-        "cab and body, inside: dash",
+    let stops = [
+        "Before going round",
+        "Behind the front bumper (outside)",
+        "Dash (cab or body)",
+        "Everywhere",
     ];
-    let order: Vec<usize> = places
+    let order: Vec<usize> = stops
         .iter()
-        .map(|place| round.out.find(place).unwrap())
+        .map(|stop| round.out.find(stop).unwrap_or_else(|| panic!("no {stop}")))
         .collect();
     assert!(order.is_sorted());
+}
+
+#[test]
+fn a_removal_has_its_order_of_work_and_its_proof() {
+    let ran = run(REMOVAL);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    let plan = run([
+        "remove",
+        "examples/before-removal.yaml",
+        "SIREN",
+        "K1",
+        "SDOOR",
+        "SLAMP",
+        "LOADLAMP",
+        "F2",
+    ]);
+    assert_eq!(plan.code, Some(0), "{plan:?}");
+    let order: Vec<usize> = [
+        "Who, what, when",
+        "Before and after",
+        "Order of work",
+        "Isolate at the source",
+        "Prove dead",
+        "Wires that come out, from end to end",
+        "The same measurement twice",
+        "Wiring diagram afterwards",
+        "To be signed",
+    ]
+    .iter()
+    .map(|words| ran.out.find(words).unwrap_or_else(|| panic!("no {words}")))
+    .collect();
+    assert!(order.is_sorted(), "{order:?}");
+    assert!(ran.out.matches("class=\"box\"").count() > 20);
+    let none = run([
+        "report",
+        "examples/before-removal.yaml",
+        "--paper",
+        "removal-record",
+    ]);
+    assert_eq!(none.code, Some(2));
+    let other = run([
+        "report",
+        "examples/before-removal.yaml",
+        "--paper",
+        "condition",
+        "--remove",
+        "K1",
+    ]);
+    assert_eq!(other.code, Some(2));
+    assert!(other.err.contains("removal-record"), "{other:?}");
+    let unknown = run([
+        "report",
+        "examples/before-removal.yaml",
+        "--paper",
+        "removal-record",
+        "--remove",
+        "K9",
+    ]);
+    assert!(unknown.err.contains("there is no part `K9`"), "{unknown:?}");
+}
+
+#[test]
+fn a_report_says_what_differs_from_another_record() {
+    let record =
+        std::fs::read_to_string(crate::run::root().join("examples/service-body.yaml")).unwrap();
+    let folder = crate::run::Folder::new();
+    let changed = record.replacen(
+        "F1: {kind: fuse, rating: 30 A",
+        "F1: {kind: fuse, rating: 40 A",
+        1,
+    );
+    assert_ne!(record, changed);
+    let changed = folder.file("changed.yaml", &changed).display().to_string();
+    let ran = run([
+        "report",
+        &changed,
+        "--against",
+        "examples/service-body.yaml",
+    ]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    let at = ran.out.find("<section id=\"compare\"").unwrap();
+    let section = &ran.out[at..];
+    let section = &section[..section.find("</section>").unwrap()];
+    assert!(section.contains("rating 40 A"), "{section}");
+    assert!(section.contains("Findings that are new"), "{section}");
+    let alone = run(["report", &changed]);
+    assert!(!alone.out.contains("id=\"compare\""));
 }
 
 #[test]

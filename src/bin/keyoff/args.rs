@@ -447,6 +447,20 @@ pub struct Report {
     #[arg(long, value_enum, value_name = "PAPER")]
     pub paper: Option<PaperKind>,
 
+    /// What comes out, for the removal record
+    #[arg(
+        long,
+        value_name = "PART",
+        num_args = 1..,
+        required_if_eq("paper", "removal-record"),
+        requires = "paper"
+    )]
+    pub remove: Vec<String>,
+
+    /// Another record of the vehicle: what differs stands in the report
+    #[arg(long, value_name = "FILE", conflicts_with = "paper")]
+    pub against: Option<PathBuf>,
+
     /// The sheets that diagrams are laid out for
     #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
     pub sheet: Paper,
@@ -722,18 +736,10 @@ pub enum PaperKind {
     HandOver,
     /// The state that it was found in, by place
     Condition,
+    /// What comes out (`--remove`), order of work, what is left behind, proof
+    RemovalRecord,
     /// Load against charging, to be measured at delivery
     LoadAnalysis,
-}
-
-impl From<PaperKind> for keyoff::render::html::PaperKind {
-    fn from(kind: PaperKind) -> Self {
-        match kind {
-            PaperKind::HandOver => Self::HandOver,
-            PaperKind::Condition => Self::Condition,
-            PaperKind::LoadAnalysis => Self::LoadAnalysis,
-        }
-    }
 }
 
 /// Paper, landscape.

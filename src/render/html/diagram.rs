@@ -19,7 +19,7 @@ pub(super) struct Choice {
     /// Its name.
     name: String,
     /// What it shows, in a sentence.
-    says: String,
+    says: Markup,
     drawing: Drawing,
 }
 
@@ -28,8 +28,7 @@ pub(super) fn drawings(of: &Material<'_>) -> Vec<Choice> {
     let marks = marks(of);
     let mut choices = vec![Choice {
         name: "the wiring alone".to_owned(),
-        says: "The wiring as the record has it, with what was found marked by its number."
-            .to_owned(),
+        says: html! { "The wiring as the record has it, with what was found marked by its number." },
         drawing: draw(of, None, marks.clone()),
     }];
     for (situation, solution, balance) in &of.told.balances {
@@ -39,7 +38,10 @@ pub(super) fn drawings(of: &Material<'_>) -> Vec<Choice> {
         };
         choices.push(Choice {
             name: situation.name.clone(),
-            says: summary::on(&of.told, situation, solution, balance),
+            says: frame::prose(
+                of.told.vehicle,
+                &summary::on(&of.told, situation, solution, balance),
+            ),
             drawing: draw(of, Some(shown), marks.clone()),
         });
     }
@@ -50,7 +52,7 @@ pub(super) fn drawings(of: &Material<'_>) -> Vec<Choice> {
 pub(super) fn wiring(of: &Material<'_>) -> Vec<Choice> {
     vec![Choice {
         name: "the wiring".to_owned(),
-        says: "The wiring as the record has it.".to_owned(),
+        says: html! { "The wiring as the record has it." },
         drawing: draw(of, None, Vec::new()),
     }]
 }

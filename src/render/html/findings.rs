@@ -39,12 +39,6 @@ pub(super) fn section(of: &Material<'_>) -> Markup {
     }
 }
 
-/// Level in words and colour.
-pub(super) fn badge(reported: &Reported) -> Markup {
-    let level = words::level(reported.level);
-    html! { span class={ "badge " (level) } { (level) } }
-}
-
 fn one(of: &Material<'_>, number: usize, reported: &Reported) -> Markup {
     let told = &of.told;
     let finding = &reported.finding;
@@ -54,7 +48,7 @@ fn one(of: &Material<'_>, number: usize, reported: &Reported) -> Markup {
         article class={ "finding " (words::level(reported.level)) } id={ "finding-" (number) } {
             h3 {
                 span class="number" { "!" (number) } " "
-                (badge(reported)) " "
+                (frame::badge(reported.level)) " "
                 (frame::prose(told.vehicle, &words::sentence(&finding.message)))
             }
             p class="kind" {
@@ -86,7 +80,7 @@ fn known(of: &Material<'_>, reported: &Reported) -> Markup {
         .map(|accepted| accepted.because.as_str());
     html! {
         li {
-            (badge(reported)) " " (reported.check.name) " on "
+            (frame::badge(reported.level)) " " (reported.check.name) " on "
             (words::subject(of.told.vehicle, &reported.finding)) ": "
             (frame::prose(of.told.vehicle, &words::sentence(&reported.finding.message)))
             " Accepted because: " (words::sentence(because.unwrap_or_default()))

@@ -6,6 +6,7 @@ use maud::PreEscaped;
 use maud::html;
 
 use super::Section;
+use crate::check::Level;
 use crate::model::Vehicle;
 use crate::render::chart;
 use crate::render::chart::Chart;
@@ -181,7 +182,11 @@ const fn table_class(columns: usize, blanks: usize) -> Option<&'static str> {
 /// Words of this program: with a capital first letter where no name or word of a record stands first, and what stands between
 /// back quotes set as what is typed.
 pub(super) fn prose(vehicle: &Vehicle, words: &str) -> Markup {
-    let words = capital(vehicle, words);
+    typed(&capital(vehicle, words))
+}
+
+/// What stands between back quotes set as what is typed.
+pub(super) fn typed(words: &str) -> Markup {
     let pieces: Vec<&str> = words.split('`').collect();
     // A back quote without its other half is nothing special.
     if pieces.len().is_multiple_of(2) {
@@ -196,7 +201,10 @@ pub(super) fn prose(vehicle: &Vehicle, words: &str) -> Markup {
 
 fn capital(vehicle: &Vehicle, words: &str) -> String {
     let first = words.split([' ', ',', ':', '.']).next().unwrap_or_default();
-    let ordinary = !first.is_empty() && first.chars().all(|letter| letter.is_ascii_lowercase());
+    let ordinary = !first.is_empty()
+        && first
+            .chars()
+            .all(|letter| letter.is_ascii_lowercase() || letter == '-');
     let named = vehicle.parts.iter().any(|part| part.name.value == first)
         || vehicle.wires.iter().any(|wire| wire.id == first);
     if !ordinary || named {
@@ -204,6 +212,12 @@ fn capital(vehicle: &Vehicle, words: &str) -> String {
     }
     let (head, rest) = words.split_at(1);
     head.to_uppercase() + rest
+}
+
+/// Level in words and colour.
+pub(super) fn badge(level: Level) -> Markup {
+    let level = words::level(level);
+    html! { span class={ "badge " (level) } { (level) } }
 }
 
 /// Sentences, one paragraph each.

@@ -3,6 +3,7 @@
 //! Everything is escaped by the template macro; [`frame::picture`] is the only way past it, and takes only what this program drew.
 
 mod basis;
+mod compare;
 mod diagram;
 mod excerpt;
 mod findings;
@@ -16,10 +17,12 @@ mod summary;
 
 pub use paper::Kind as PaperKind;
 pub use paper::paper;
+pub use paper::removal_record;
 
 use maud::Markup;
 use maud::html;
 
+use crate::Audit;
 use crate::analyze::Solved;
 use crate::analyze::budget;
 use crate::analyze::budget::Budget;
@@ -112,43 +115,59 @@ impl Section {
 /// The whole report on a record: what was found first, then everything that it rests on.
 #[must_use]
 pub fn report(vehicle: &Vehicle, solved: &Solved, report: &Report, options: Options) -> String {
-    let of = Material::new(vehicle, solved, report, options);
-    let drawings = diagram::drawings(&of);
-    let sections = vec![
-        Section::new("summary", "Summary", summary::section(&of)),
+    write(&Material::new(vehicle, solved, report, options), None)
+}
+
+/// The same, with what differs from another record of the vehicle.
+#[must_use]
+pub fn report_against(before: &Audit, after: &Audit, options: Options) -> String {
+    let of = Material::new(&after.vehicle, &after.solved, &after.report, options);
+    let differs = compare::section(before, after, of.told.show);
+    let section = Section::new("compare", "Against the other record", differs);
+    write(&of, Some(section))
+}
+
+fn write(of: &Material<'_>, differs: Option<Section>) -> String {
+    let vehicle = of.told.vehicle;
+    let drawings = diagram::drawings(of);
+    let mut sections = vec![
+        Section::new("summary", "Summary", summary::section(of)),
         Section::new(
             "findings",
             "Findings, the worst first",
-            findings::section(&of),
+            findings::section(of),
         ),
         Section::new(
             "not-judged",
             "What could not be judged",
-            findings::not_judged(&of),
+            findings::not_judged(of),
         ),
         Section::new("diagram", "Wiring diagram", diagram::section(&drawings)),
         Section::new(
             "key-off",
             "Standing with the key off",
-            standing::section(&of),
+            standing::section(of),
         ),
         Section::new(
             "hunt",
             "What was measured with the key off",
-            hunt::section(&of),
+            hunt::section(of),
         ),
-        Section::new("load", "Load against charging", load::section(&of)),
-        Section::new("fuses", "Fuse chart", lists::fuses(&of)),
-        Section::new("wires", "Wire list", lists::wires(&of)),
-        Section::new("assumed", "What was assumed", basis::assumed(&of)),
+        Section::new("load", "Load against charging", load::section(of)),
+        Section::new("fuses", "Fuse chart", lists::fuses(of)),
+        Section::new("wires", "Wire list", lists::wires(of)),
+        Section::new("assumed", "What was assumed", basis::assumed(of)),
         Section::new(
             "not-checked",
             "What was not checked",
-            basis::not_checked(&of),
+            basis::not_checked(of),
         ),
-        Section::new("cautions", "Cautions", basis::cautions(&of)),
-        Section::new("sources", "Sources", basis::sources(&of)),
+        Section::new("cautions", "Cautions", basis::cautions(of)),
+        Section::new("sources", "Sources", basis::sources(of)),
     ];
+    if let Some(differs) = differs {
+        sections.insert(1, differs);
+    }
     let opening = html! {
         p class="about" { (frame::about(vehicle, of.told.show)) }
     };

@@ -4,7 +4,6 @@ use maud::Markup;
 use maud::html;
 
 use super::Material;
-use super::findings::badge;
 use super::frame;
 use crate::check::Level;
 use crate::quantity::show::digits;
@@ -125,7 +124,7 @@ fn found(of: &Material<'_>) -> Markup {
                 ul class="found" {
                     @for (number, reported) in open.iter().filter(|(_, one)| one.check.harm == harm) {
                         li {
-                            (badge(reported)) " "
+                            (frame::badge(reported.level)) " "
                             a href={ "#finding-" (number) } { "!" (number) }
                             " " (frame::prose(of.told.vehicle, &words::sentence(&reported.finding.message)))
                         }

@@ -1,5 +1,6 @@
 //! Two records held against each other, in words.
 
+use super::Grid;
 use super::Page;
 use super::page::Column;
 use super::show::Show;
@@ -63,6 +64,12 @@ fn draws(page: &mut Page, show: Show, difference: &Difference) {
         return;
     }
     page.heading("What draws otherwise with the key off");
+    page.grid(2, draws_grid(show, difference));
+}
+
+/// What draws otherwise with the key off.
+#[must_use]
+pub fn draws_grid(show: Show, difference: &Difference) -> Grid<'static> {
     let rows = difference.draws.iter().map(|moved| {
         vec![
             moved.part.clone(),
@@ -75,11 +82,21 @@ fn draws(page: &mut Page, show: Show, difference: &Difference) {
         Column::Figures("A"),
         Column::Figures("B"),
     ];
-    page.table(2, &columns, rows.collect());
+    Grid::new(&columns, rows.collect())
 }
 
 fn loads(page: &mut Page, show: Show, difference: &Difference) {
     page.heading("Load by situation");
+    page.grid(2, loads_grid(show, difference));
+    page.line(2, LOADS);
+}
+
+/// What is said under the loads.
+pub const LOADS: &str = "Takes: everything together, by duty. Into battery: of the one that starts the engine, a minus is out of it.";
+
+/// Load by situation.
+#[must_use]
+pub fn loads_grid(show: Show, difference: &Difference) -> Grid<'static> {
     let rows = difference.loads.iter().map(|load| {
         let cells = load.sides.iter().flat_map(|side| match side {
             Some(side) => [show.one(side.average), show.signed(-side.battery)],
@@ -94,8 +111,7 @@ fn loads(page: &mut Page, show: Show, difference: &Difference) {
         Column::Figures("B takes"),
         Column::Figures("into battery"),
     ];
-    page.table(2, &columns, rows.collect());
-    page.line(2, "Takes: everything together, by duty. Into battery: of the one that starts the engine, a minus is out of it.");
+    Grid::new(&columns, rows.collect())
 }
 
 fn findings(page: &mut Page, heading: &str, list: &[Raised]) {
@@ -115,21 +131,30 @@ fn changes(page: &mut Page, heading: &str, changes: &Changes) {
         return;
     }
     page.heading(heading);
-    for (what, names) in [("Only in A", &changes.gone), ("Only in B", &changes.new)] {
-        if !names.is_empty() {
-            let line = format!("{what}: {}.", names.join(", "));
-            page.item(2, 4, &line);
-        }
-    }
-    for changed in &changes.changed {
-        let keys: Vec<String> = changed.keys.iter().map(reads).collect();
-        let line = format!("{}: {}.", changed.name, keys.join("; "));
+    for line in changed(changes) {
         page.item(2, 4, &line);
     }
 }
 
+/// What is only on one side, and what differs, in sentences.
+#[must_use]
+pub fn changed(changes: &Changes) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (what, names) in [("Only in A", &changes.gone), ("Only in B", &changes.new)] {
+        if !names.is_empty() {
+            lines.push(format!("{what}: {}.", names.join(", ")));
+        }
+    }
+    for changed in &changes.changed {
+        let keys: Vec<String> = changed.keys.iter().map(reads).collect();
+        lines.push(format!("{}: {}.", changed.name, keys.join("; ")));
+    }
+    lines
+}
+
 /// `rating 15 A instead of 10 A`.
-fn reads(change: &KeyChange) -> String {
+#[must_use]
+pub fn reads(change: &KeyChange) -> String {
     match (&change.before, &change.after) {
         (Some(before), Some(after)) => format!("{} {after} instead of {before}", change.key),
         (None, Some(after)) => format!("{} {after}, new", change.key),

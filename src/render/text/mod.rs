@@ -11,7 +11,7 @@ pub mod page;
 pub mod park;
 pub mod removal;
 pub mod show;
-mod sides;
+pub mod sides;
 pub mod size;
 pub mod standing;
 pub mod tables;

@@ -1,5 +1,6 @@
 //! A removal, in words.
 
+use super::Grid;
 use super::Page;
 use super::page::Column;
 use super::show::Show;
@@ -20,16 +21,14 @@ use crate::table::wire;
 #[must_use]
 pub fn removal(plan: &Plan, units: Units, look: Look) -> String {
     let mut sheet = Sheet {
-        plan,
-        show: Show(units),
+        told: Told {
+            plan,
+            show: Show(units),
+        },
         page: Page::new(look),
     };
     sheet.head();
-    sheet.dead();
-    sheet.out();
-    sheet.stay();
-    sheet.left_behind();
-    sheet.freed();
+    sheet.rest();
     sheet.steps();
     let mut page = sheet.page;
     page.blank();
@@ -37,13 +36,24 @@ pub fn removal(plan: &Plan, units: Units, look: Look) -> String {
     page.into_text()
 }
 
+/// What is told.
+#[derive(Clone, Copy, Debug)]
+pub struct Told<'p> {
+    /// The plan.
+    pub plan: &'p Plan,
+    /// How quantities are shown.
+    pub show: Show,
+}
+
+/// Sets a word off from its sentence, by its level; a page without colour gives it back.
+pub type Paint<'p> = &'p dyn Fn(Level, &str) -> String;
+
 struct Sheet<'p> {
-    plan: &'p Plan,
-    show: Show,
+    told: Told<'p>,
     page: Page,
 }
 
-impl Sheet<'_> {
+impl Told<'_> {
     fn name(&self, part: PartId) -> &str {
         &self.plan.before.vehicle.part(part).name.value
     }
@@ -69,38 +79,37 @@ impl Sheet<'_> {
         words::list(&ids)
     }
 
-    fn head(&mut self) {
-        let vehicle = &self.plan.before.vehicle;
-        let name = self.page.strong(&vehicle.name);
-        let path = words::path(&vehicle.document.sources).to_owned();
+    /// What comes out.
+    #[must_use]
+    pub fn what(&self) -> String {
         let out: Vec<String> = self
             .plan
             .remove
             .iter()
             .map(|&part| self.called(part))
             .collect();
-        self.page.line(0, &format!("{name} ({path})"));
-        self.page
-            .line(0, &format!("What comes out: {}", words::list(&out)));
-        self.page.heading("Before and after");
-        let sides = [&self.plan.before, &self.plan.after];
-        sides::table(&mut self.page, self.show, ["before", "after"], sides);
-        for &(part, before, after) in &self.plan.draws_more {
-            let line = format!(
+        words::list(&out)
+    }
+
+    /// What draws more than before, in sentences.
+    #[must_use]
+    pub fn draws_more(&self) -> Vec<String> {
+        let more = self.plan.draws_more.iter();
+        let sentences = more.map(|&(part, before, after)| {
+            format!(
                 "{} draws more with the key off than before: {} instead of {}.",
                 self.called(part),
                 self.show.one(after),
                 self.show.one(before)
-            );
-            self.page.line(2, &line);
-        }
+            )
+        });
+        sentences.collect()
     }
 
-    fn dead(&mut self) {
-        if self.plan.goes_dead.is_empty() && self.plan.cut_off.is_empty() {
-            return;
-        }
-        self.page.heading("Will stop working, though it stays");
+    /// What stops working though it stays, in sentences.
+    #[must_use]
+    pub fn dead(&self, paint: Paint<'_>) -> Vec<String> {
+        let mut lines = Vec::new();
         for dead in &self.plan.goes_dead {
             let within = if dead.within.is_empty() {
                 String::new()
@@ -109,40 +118,31 @@ impl Sheet<'_> {
             };
             let mut line = format!("{}{within}: {}", self.called(dead.part), dead.why.text());
             if dead.must_work {
-                let error = self.page.level(Level::Error, "must work");
+                let error = paint(Level::Error, "must work");
                 line.push_str(&format!(
                     "; it {error}: the vehicle's own, or wanted by the law"
                 ));
             } else {
                 line.push_str("; name it too if it is to come out");
             }
-            self.page.item(2, 4, &words::sentence(&line));
+            lines.push(words::sentence(&line));
         }
         for &source in &self.plan.cut_off {
-            let line = format!(
+            lines.push(format!(
                 "{}: it no longer reaches the battery that starts the engine.",
                 self.called(source)
-            );
-            self.page.item(2, 4, &line);
+            ));
         }
+        lines
     }
 
-    fn out(&mut self) {
-        self.page.heading("Wires that come out, from end to end");
-        if self.plan.wires_out.is_empty() {
-            self.page.line(2, "None.");
-            return;
-        }
+    /// Wires that come out, from end to end.
+    #[must_use]
+    pub fn out(&self) -> Grid<'static> {
         let vehicle = &self.plan.before.vehicle;
-        let mut known = Meters(0.0);
-        let mut unmeasured = 0;
         let mut rows = Vec::new();
         for &id in &self.plan.wires_out {
             let wire = vehicle.wire(id);
-            match &wire.length {
-                Some(length) => known += length.likely,
-                None => unmeasured += 1,
-            }
             rows.push(vec![
                 wire.id.clone(),
                 vehicle.terminal(wire.from).label.clone(),
@@ -162,7 +162,21 @@ impl Sheet<'_> {
             Column::Figures("Length"),
             Column::Words("Colour"),
         ];
-        self.page.table(2, &columns, rows);
+        Grid::new(&columns, rows)
+    }
+
+    /// How much wire is recovered, in a sentence.
+    #[must_use]
+    pub fn recovered(&self) -> String {
+        let vehicle = &self.plan.before.vehicle;
+        let mut known = Meters(0.0);
+        let mut unmeasured = 0;
+        for &id in &self.plan.wires_out {
+            match &vehicle.wire(id).length {
+                Some(length) => known += length.likely,
+                None => unmeasured += 1,
+            }
+        }
         let mut line = format!("Recovered: {} of wire", self.show.one(known));
         if unmeasured > 0 {
             line.push_str(&format!(
@@ -170,14 +184,13 @@ impl Sheet<'_> {
                 words::plural(unmeasured, "wire", "wires")
             ));
         }
-        self.page.line(2, &words::sentence(&line));
+        words::sentence(&line)
     }
 
-    fn stay(&mut self) {
-        if self.plan.wires_stay.is_empty() {
-            return;
-        }
-        self.page.heading("Wires that stay");
+    /// Wires that stay, with what shares them, in sentences.
+    #[must_use]
+    pub fn stay(&self) -> Vec<String> {
+        let mut lines = Vec::new();
         let mut groups: Vec<(Vec<PartId>, Vec<WireId>)> = Vec::new();
         for stays in &self.plan.wires_stay {
             match groups
@@ -189,15 +202,13 @@ impl Sheet<'_> {
             }
         }
         for (shared, wires) in groups {
-            let line = if shared.is_empty() {
+            lines.push(if shared.is_empty() {
                 format!("{}: not only for what goes.", self.ids(&wires))
             } else {
                 format!("{}: shared with {}.", self.ids(&wires), self.names(&shared))
-            };
-            self.page.item(2, 4, &line);
+            });
         }
         let vehicle = &self.plan.before.vehicle;
-        let mut lines = Vec::new();
         for place in &self.plan.places {
             let was: Vec<&str> = place
                 .terminals
@@ -216,26 +227,18 @@ impl Sheet<'_> {
                 place.name
             ));
         }
-        for line in lines {
-            self.page.item(2, 4, &line);
-        }
+        lines
     }
 
-    fn left_behind(&mut self) {
-        self.page.heading("Left behind");
+    /// Ends that are left behind, in sentences.
+    #[must_use]
+    pub fn left_behind(&self, paint: Paint<'_>) -> Vec<String> {
         let ends: Vec<_> = self
             .plan
             .places
             .iter()
             .filter(|place| place.kind == PlaceKind::End)
             .collect();
-        if ends.is_empty() && self.plan.live_ends.is_empty() {
-            self.page.line(
-                2,
-                "No end of a wire, and nothing live that was not so before.",
-            );
-            return;
-        }
         let mut lines = Vec::new();
         for end in ends {
             let live = self.plan.live_ends.iter().any(|live| live.at == end.name);
@@ -254,7 +257,7 @@ impl Sheet<'_> {
                 .filter(|(_, hot)| *hot)
                 .map(|(key, _)| key.text())
                 .collect();
-            let live = self.page.level(Level::Warning, "live");
+            let live = paint(Level::Warning, "live");
             lines.push(format!(
                 "{} is {live} with the key in {}: {}.",
                 end.at,
@@ -262,12 +265,12 @@ impl Sheet<'_> {
                 end.advice
             ));
         }
-        for line in lines {
-            self.page.item(2, 4, &line);
-        }
+        lines
     }
 
-    fn freed(&mut self) {
+    /// What has nothing to do any more, in sentences.
+    #[must_use]
+    pub fn freed(&self) -> Vec<String> {
         let freed = &self.plan.freed;
         let groups = [
             ("Fuses and breakers", &freed.fuses),
@@ -275,25 +278,77 @@ impl Sheet<'_> {
             ("Grounds", &freed.grounds),
             ("Others", &freed.others),
         ];
-        if groups.iter().all(|(_, parts)| parts.is_empty()) {
+        let full = groups.into_iter().filter(|(_, parts)| !parts.is_empty());
+        full.map(|(what, parts)| format!("{what}: {}.", self.names(parts)))
+            .collect()
+    }
+}
+
+/// What is said under the parts that have nothing to do any more.
+pub const FREED: &str =
+    "They stay in the record without their wires; name them too where they are to come out.";
+
+/// What is said where no end is left behind.
+pub const NOTHING_LEFT: &str = "No end of a wire, and nothing live that was not so before.";
+
+impl Sheet<'_> {
+    fn head(&mut self) {
+        let plan = self.told.plan;
+        let vehicle = &plan.before.vehicle;
+        let name = self.page.strong(&vehicle.name);
+        let path = words::path(&vehicle.document.sources);
+        self.page.line(0, &format!("{name} ({path})"));
+        self.page
+            .line(0, &format!("What comes out: {}", self.told.what()));
+        self.page.heading("Before and after");
+        let sides = [&plan.before, &plan.after];
+        sides::table(&mut self.page, self.told.show, ["before", "after"], sides);
+        for line in self.told.draws_more() {
+            self.page.line(2, &line);
+        }
+    }
+
+    /// Sentences under a heading; nothing where there are none.
+    fn section(&mut self, heading: &str, lines: &[String]) {
+        if lines.is_empty() {
             return;
         }
-        self.page.heading("Has nothing to do any more");
-        for (what, parts) in groups {
-            if !parts.is_empty() {
-                let line = format!("{what}: {}.", self.names(parts));
-                self.page.item(2, 4, &line);
-            }
+        self.page.heading(heading);
+        for line in lines {
+            self.page.item(2, 4, line);
         }
-        self.page.line(
-            2,
-            "They stay in the record without their wires; name them too where they are to come out.",
-        );
+    }
+
+    fn rest(&mut self) {
+        let paint = |level: Level, words: &str| self.page.level(level, words);
+        let dead = self.told.dead(&paint);
+        let left_behind = self.told.left_behind(&paint);
+        self.section("Will stop working, though it stays", &dead);
+        self.page.heading("Wires that come out, from end to end");
+        if self.told.plan.wires_out.is_empty() {
+            self.page.line(2, "None.");
+        } else {
+            self.page.grid(2, self.told.out());
+            self.page.line(2, &self.told.recovered());
+        }
+        self.section("Wires that stay", &self.told.stay());
+        self.page.heading("Left behind");
+        if left_behind.is_empty() {
+            self.page.line(2, NOTHING_LEFT);
+        }
+        for line in left_behind {
+            self.page.item(2, 4, &line);
+        }
+        let freed = self.told.freed();
+        self.section("Has nothing to do any more", &freed);
+        if !freed.is_empty() {
+            self.page.line(2, FREED);
+        }
     }
 
     fn steps(&mut self) {
         self.page.heading("Order of work");
-        for (number, step) in self.plan.steps.iter().enumerate() {
+        for (number, step) in self.told.plan.steps.iter().enumerate() {
             let mark = format!("{}.", number + 1);
             let name = self.page.strong(&step.name);
             self.page.marked(2, &mark, 6, &name);

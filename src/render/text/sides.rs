@@ -3,6 +3,7 @@
 use crate::Audit;
 use crate::analyze::park::park;
 use crate::quantity::show::digits;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::text::show::Show;
@@ -10,6 +11,15 @@ use crate::render::words::Count;
 
 /// The table of both; `names` stand over the columns.
 pub fn table(page: &mut Page, show: Show, names: [&str; 2], sides: [&Audit; 2]) {
+    page.grid(2, grid(show, names, sides));
+    for line in not_whole(names, sides) {
+        page.line(2, &line);
+    }
+}
+
+/// The same as a table by itself.
+#[must_use]
+pub fn grid<'n>(show: Show, names: [&'n str; 2], sides: [&Audit; 2]) -> Grid<'n> {
     let columns = [
         Column::Words(""),
         Column::Figures(names[0]),
@@ -21,19 +31,19 @@ pub fn table(page: &mut Page, show: Show, names: [&str; 2], sides: [&Audit; 2]) 
         .into_iter()
         .zip(other)
         .map(|((what, one), (_, other))| vec![what, one, other]);
-    page.table(2, &columns, rows.collect());
-    for (name, audit) in names.into_iter().zip(sides) {
-        let missing = &audit.solved.key_off.missing;
-        if !missing.is_empty() {
-            page.line(
-                2,
-                &format!(
-                    "The draw {name} is not whole, for want of: {}.",
-                    missing.join(", ")
-                ),
-            );
-        }
-    }
+    Grid::new(&columns, rows.collect())
+}
+
+/// Which of the two draws is not whole, and for want of what, in sentences.
+#[must_use]
+pub fn not_whole(names: [&str; 2], sides: [&Audit; 2]) -> Vec<String> {
+    let both = names.into_iter().zip(sides);
+    let lacking = both.filter(|(_, audit)| !audit.solved.key_off.missing.is_empty());
+    let sentences = lacking.map(|(name, audit)| {
+        let missing = audit.solved.key_off.missing.join(", ");
+        format!("The draw {name} is not whole, for want of: {missing}.")
+    });
+    sentences.collect()
 }
 
 fn figures(audit: &Audit, show: Show) -> Vec<(String, String)> {

@@ -6,6 +6,7 @@ use crate::advise::walkround::Look;
 use crate::advise::walkround::Round;
 use crate::advise::walkround::Stop;
 use crate::advise::walkround::There;
+use crate::check::Level;
 use crate::model::Vehicle;
 use crate::model::Zone;
 use crate::render::snippet::Look as Appearance;
@@ -64,34 +65,33 @@ fn settles(look: &Look) -> String {
 
 fn before(page: &mut Page, round: &Round) {
     page.heading("Before going round");
-    page.marked(
-        2,
-        BOX,
-        6,
-        "Ask for papers: list of what was fitted, drawings, removal records.",
-    );
-    page.marked(2, BOX, 6, "Ask the driver: what is used, what is left plugged in, how long it stands, what has failed.");
-    for look in &round.ask {
-        wanted(page, look);
-    }
-    page.marked(
-        2,
-        BOX,
-        6,
-        "Key-off current at the battery's negative cable, everything asleep: ________ mA after ______ min. Do not crank or \
-         switch on large loads through the meter: its current range has a fuse.",
-    );
-    if let Some((looked, of)) = round.settings {
-        page.marked(
-            2,
-            BOX,
-            6,
-            &format!("Try every switch by hand, alone and together: {looked} of {of} settings could be looked at."),
-        );
+    for line in before_lines(round) {
+        page.marked(2, BOX, 6, &line);
     }
 }
 
-fn wanted(page: &mut Page, look: &Look) {
+/// What is asked, measured and tried before going round, each to be ticked.
+#[must_use]
+pub fn before_lines(round: &Round) -> Vec<String> {
+    let mut lines = vec![
+        "Ask for papers: list of what was fitted, drawings, removal records.".to_owned(),
+        "Ask the driver: what is used, what is left plugged in, how long it stands, what has failed.".to_owned(),
+    ];
+    lines.extend(round.ask.iter().map(wanted));
+    lines.push(
+        "Key-off current at the battery's negative cable, everything asleep: ________ mA after ______ min. Do not crank or \
+         switch on large loads through the meter: its current range has a fuse."
+            .to_owned(),
+    );
+    if let Some((looked, of)) = round.settings {
+        lines.push(format!(
+            "Try every switch by hand, alone and together: {looked} of {of} settings could be looked at."
+        ));
+    }
+    lines
+}
+
+fn wanted(look: &Look) -> String {
     // The first words say enough on a sheet; `docs/format.md` has the rest.
     let short = look.meaning.split(['.', ':', ';']).next().unwrap_or("");
     let known: Vec<&str> = [look.about.as_str(), short]
@@ -103,16 +103,11 @@ fn wanted(page: &mut Page, look: &Look) {
     } else {
         format!(" ({})", known.join("; "))
     };
-    page.marked(
-        2,
-        BOX,
-        6,
-        &format!(
-            "{} = ____________{meaning}. {}.",
-            look.fact,
-            upper(&settles(look))
-        ),
-    );
+    format!(
+        "{} = ____________{meaning}. {}.",
+        look.fact,
+        upper(&settles(look))
+    )
 }
 
 fn upper(words: &str) -> String {
@@ -123,59 +118,77 @@ fn upper(words: &str) -> String {
 }
 
 fn one(page: &mut Page, vehicle: &Vehicle, stop: &Stop) {
+    page.heading(&place(stop));
+    let lines = {
+        let paint = |level: Level, words: &str| page.level(level, words);
+        stop_lines(vehicle, stop, &paint)
+    };
+    for line in lines {
+        page.marked(2, BOX, 6, &line);
+    }
+}
+
+/// A stop as a heading.
+#[must_use]
+pub fn place(stop: &Stop) -> String {
     let zone = match stop.zone {
         Zone::Exterior => "outside",
         Zone::EngineBay => "engine bay",
         Zone::Cabin => "cab or body",
     };
     if stop.place.is_empty() {
-        page.heading(&format!("{} (place not stated)", upper(zone)));
+        format!("{} (place not stated)", upper(zone))
     } else {
-        page.heading(&format!("{} ({zone})", upper(&stop.place)));
+        format!("{} ({zone})", upper(&stop.place))
     }
+}
+
+/// What is looked at and done at a stop, each to be ticked; `paint` sets the level of a finding off.
+#[must_use]
+pub fn stop_lines(
+    vehicle: &Vehicle,
+    stop: &Stop,
+    paint: &dyn Fn(Level, &str) -> String,
+) -> Vec<String> {
+    let mut lines = Vec::new();
     for end in &stop.live_ends {
-        let line = format!(
+        lines.push(format!(
             "{} is bare and live {}: insulate it before anything else.",
             end.at,
             ends::keys(end.hot_in)
-        );
-        page.marked(2, BOX, 6, &line);
+        ));
     }
     for mend in &stop.mend {
-        let level = page.level(mend.level, words::level(mend.level));
-        let line = format!(
+        let level = paint(mend.level, words::level(mend.level));
+        lines.push(format!(
             "{level}: {} To do: {} [{}]",
             words::sentence(&mend.message),
             words::sentence(&mend.help),
             mend.check
-        );
-        page.marked(2, BOX, 6, &line);
+        ));
     }
-    for look in &stop.look {
-        wanted(page, look);
-    }
+    lines.extend(stop.look.iter().map(wanted));
     let there: Vec<String> = stop
         .there
         .iter()
         .map(|there| name(vehicle, there))
         .collect();
     if !there.is_empty() {
-        let line = format!(
+        lines.push(format!(
             "There and as recorded: {}. Anything else: ____________",
             there.join(", ")
-        );
-        page.marked(2, BOX, 6, &line);
+        ));
     }
     for there in &stop.there {
         if let Some(rings) = there.rings {
-            let line = format!(
+            lines.push(format!(
                 "{}: the record has {} there; counted: ____. One more is an added circuit that nobody wrote down.",
                 vehicle.part(there.part).name.value,
                 words::plural(rings, "wire", "wires")
-            );
-            page.marked(2, BOX, 6, &line);
+            ));
         }
     }
+    lines
 }
 
 fn name(vehicle: &Vehicle, there: &There) -> String {
@@ -188,15 +201,23 @@ fn name(vehicle: &Vehicle, there: &There) -> String {
 
 fn after(page: &mut Page, vehicle: &Vehicle) {
     page.heading("Everywhere");
-    for line in [
+    for line in everywhere(vehicle) {
+        page.marked(2, BOX, 6, &line);
+    }
+}
+
+/// What is looked for everywhere, each to be ticked.
+#[must_use]
+pub fn everywhere(vehicle: &Vehicle) -> Vec<String> {
+    let mut lines: Vec<String> = [
         "Holes, brackets, antenna bases and plugs that belong to nothing.",
         "Cut looms and capped ends that no record names.",
         "Relays that click or are warm with the key off.",
         "Returns: body, frame and engine straps, crowded bolts, rust under rings.",
         "Lamps, horn, wipers, trailer socket; charging voltage at idle: ________ V.",
-    ] {
-        page.marked(2, BOX, 6, line);
-    }
+    ]
+    .map(str::to_owned)
+    .to_vec();
     let near: Vec<&str> = vehicle
         .parts
         .iter()
@@ -208,10 +229,10 @@ fn after(page: &mut Page, vehicle: &Vehicle) {
         .map(|part| part.name.value.as_str())
         .collect();
     if !near.is_empty() {
-        let line = format!(
+        lines.push(format!(
             "Near an airbag or a belt tensioner: {}. Look, do not touch: no test lamp and no ohmmeter there.",
             words::list(&near)
-        );
-        page.marked(2, BOX, 6, &line);
+        ));
     }
+    lines
 }

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
+use keyoff::Audit;
 use keyoff::advise::removal;
+use keyoff::advise::removal::Plan;
 use keyoff::advise::removal::Refused;
 use keyoff::model::PartId;
 use keyoff::model::Vehicle;
@@ -26,20 +28,9 @@ pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
         Ok(audit) => audit,
         Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
     };
-    let parts = named(&audit.vehicle, &args.parts)?;
-    let plan = match removal::plan(audit, &parts) {
+    let plan = match plan(audit, &args.parts)? {
         Ok(plan) => plan,
-        Err(refused) => {
-            let why = match refused {
-                Refused::Text(sources, problems) => {
-                    Unusable::Unreadable(Box::new(Unreadable { sources, problems }))
-                }
-                Refused::Words { message, help } => {
-                    Unusable::Unavailable(Fault::new(message).help(help))
-                }
-            };
-            return super::refuse(&args.file, &why, data, terminal);
-        }
+        Err(why) => return super::refuse(&args.file, &why, data, terminal),
     };
     // A file that cannot be written is a fault before anything is promised.
     if let Some(path) = &args.write {
@@ -53,6 +44,21 @@ pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
     };
     terminal.print(&text)?;
     Ok(End::Clean)
+}
+
+/// The plan for parts by their names, or why there is none.
+pub(super) fn plan(audit: Audit, names: &[String]) -> Result<Result<Plan, Unusable>, Fault> {
+    let parts = named(&audit.vehicle, names)?;
+    Ok(
+        removal::plan(audit, &parts).map_err(|refused| match refused {
+            Refused::Text(sources, problems) => {
+                Unusable::Unreadable(Box::new(Unreadable { sources, problems }))
+            }
+            Refused::Words { message, help } => {
+                Unusable::Unavailable(Fault::new(message).help(help))
+            }
+        }),
+    )
 }
 
 fn named(vehicle: &Vehicle, names: &[String]) -> Result<BTreeSet<PartId>, Fault> {

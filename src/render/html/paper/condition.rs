@@ -12,13 +12,14 @@ use super::super::summary;
 use super::form;
 use super::places;
 use super::readings;
+use crate::advise::walkround::Round;
 use crate::render::text::Grid;
 use crate::render::text::audit::summary::HARMS;
 use crate::render::text::page::Column;
 use crate::render::words;
 
 /// The sections.
-pub(super) fn sections(of: &Material<'_>) -> Vec<Section> {
+pub(super) fn sections(of: &Material<'_>, round: &Round) -> Vec<Section> {
     vec![
         Section::new("who", "The vehicle and the inspection", who(of)),
         Section::new(
@@ -43,7 +44,7 @@ pub(super) fn sections(of: &Material<'_>) -> Vec<Section> {
         ),
         Section::new("measured", "Measurements", measured(of)),
         Section::new("standing", "How long it stands", summary::stands(of)),
-        Section::new("round", "Walk-round by place", places::round(of)),
+        Section::new("round", "Walk-round by place", places::round(of, round)),
         Section::new(
             "not-checked",
             "What was not checked",

@@ -3,6 +3,8 @@
 use maud::Markup;
 use maud::html;
 
+use super::super::frame;
+
 /// Fields with a name; what is not known is left open.
 pub(super) fn fields(caption: &str, fields: &[(&str, Option<String>)]) -> Markup {
     html! {
@@ -67,7 +69,7 @@ pub(super) fn boxes<T: AsRef<str>>(things: impl IntoIterator<Item = T>) -> Marku
     html! {
         ul class="boxes" {
             @for thing in things {
-                li { span class="box" role="img" aria-label="box to tick" {} (thing.as_ref()) }
+                li { span class="box" role="img" aria-label="box to tick" {} (frame::typed(thing.as_ref())) }
             }
         }
     }

@@ -8,6 +8,7 @@ mod hand_over;
 mod load_analysis;
 mod places;
 mod readings;
+mod removal_record;
 
 use maud::html;
 
@@ -15,9 +16,10 @@ use super::Material;
 use super::Options;
 use super::diagram;
 use super::frame;
-use crate::analyze::Solved;
-use crate::check::Report;
-use crate::model::Vehicle;
+use crate::Audit;
+use crate::advise::removal::Plan;
+use crate::advise::walkround::Round;
+use crate::render::text::show::Show;
 
 /// Which paper.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -40,19 +42,28 @@ impl Kind {
     }
 }
 
+/// The record of a removal: what comes out, the order of work, what is left behind, the proof.
+#[must_use]
+pub fn removal_record(plan: &Plan, options: Options) -> String {
+    let vehicle = &plan.before.vehicle;
+    let page = frame::Page {
+        title: &format!("{}: removal record", vehicle.name),
+        heading: &format!("Removal record: {}", vehicle.name),
+        opening: html! { p class="about" { (frame::about(vehicle, Show(options.units))) } },
+        contents: false,
+        style: "",
+    };
+    page.write(&removal_record::sections(plan, options))
+}
+
 /// A paper about a record.
 #[must_use]
-pub fn paper(
-    kind: Kind,
-    vehicle: &Vehicle,
-    solved: &Solved,
-    report: &Report,
-    options: Options,
-) -> String {
-    let of = Material::new(vehicle, solved, report, options);
+pub fn paper(kind: Kind, audit: &Audit, options: Options) -> String {
+    let vehicle = &audit.vehicle;
+    let of = Material::new(vehicle, &audit.solved, &audit.report, options);
     let (sections, choices) = match kind {
         Kind::HandOver => hand_over::sections(&of),
-        Kind::Condition => (condition::sections(&of), 0),
+        Kind::Condition => (condition::sections(&of, &Round::of(audit)), 0),
         Kind::LoadAnalysis => (load_analysis::sections(&of), 0),
     };
     let page = frame::Page {

@@ -5,56 +5,35 @@ use maud::html;
 
 use super::super::Material;
 use super::super::frame;
+use super::form;
+use crate::advise::walkround::Round;
+use crate::check::Level;
 use crate::check::Reported;
 use crate::model::PartId;
 use crate::model::Status;
 use crate::model::Vehicle;
-use crate::model::Zone;
 use crate::render::text::Grid;
 use crate::render::text::page::Column;
+use crate::render::text::walkround;
 use crate::render::words;
 
-/// Under the hood first, then round the outside, then inside.
-const ZONES: [(Zone, &str); 3] = [
-    (Zone::EngineBay, "engine bay"),
-    (Zone::Exterior, "outside"),
-    (Zone::Cabin, "cab and body, inside"),
-];
-
-/// Every part by where it is, with what was found there, and room to write.
-pub(super) fn round(of: &Material<'_>) -> Markup {
+/// Before going round, stop by stop, everywhere: boxes to tick, then every part there with room to write.
+pub(super) fn round(of: &Material<'_>, round: &Round) -> Markup {
     let vehicle = of.told.vehicle;
+    let plain = |_: Level, words: &str| words.to_owned();
     html! {
-        p class="remark" { "A part whose place the record does not name stands under its zone." }
-        @for (place, parts) in by_place(vehicle) {
-            (frame::table_to_fill_in(&place, grid(of, &parts), &["Seen", "Remarks, photo"]))
+        h3 { "Before going round" }
+        (form::boxes(walkround::before_lines(round)))
+        @for stop in &round.stops {
+            @let place = walkround::place(stop);
+            @let parts: Vec<PartId> = stop.there.iter().map(|there| there.part).collect();
+            h3 { (place) }
+            (form::boxes(walkround::stop_lines(vehicle, stop, &plain)))
+            (frame::table_to_fill_in(&format!("Parts: {place}"), grid(of, &parts), &["Seen", "Remarks, photo"]))
         }
+        h3 { "Everywhere" }
+        (form::boxes(walkround::everywhere(vehicle)))
     }
-}
-
-/// Places in the order of zones, then of the record.
-fn by_place(vehicle: &Vehicle) -> Vec<(String, Vec<PartId>)> {
-    let mut places: Vec<(String, Vec<PartId>)> = Vec::new();
-    for (zone, zone_words) in ZONES {
-        for id in vehicle
-            .part_ids()
-            .filter(|&id| vehicle.own_load != Some(id))
-        {
-            let part = vehicle.part(id);
-            if part.zone != zone {
-                continue;
-            }
-            let place = match &part.place {
-                Some(place) => format!("{zone_words}: {place}"),
-                None => format!("{zone_words}: place not named"),
-            };
-            match places.iter_mut().find(|(known, _)| *known == place) {
-                Some((_, parts)) => parts.push(id),
-                None => places.push((place, vec![id])),
-            }
-        }
-    }
-    places
 }
 
 fn grid(of: &Material<'_>, parts: &[PartId]) -> Grid<'static> {
