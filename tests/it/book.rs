@@ -127,6 +127,32 @@ fn the_outputs_in_readme_and_book_are_those_of_the_tool() {
     }
 }
 
+/// The list of all checks, from the code.
+#[test]
+fn the_list_of_checks_is_current() {
+    let mut page = String::from(
+        "# Checks\n\nWhat is looked for, one page each; `keyoff explain NAME` prints the same. A finding is an *error* where it can burn,\n\
+         strand or break the law, a *warning* where it annoys or wears out, a *note* where it is worth knowing. A check whose facts are\n\
+         not stated says which, and passes nothing.\n\n| check | level | harm | what it looks for |\n|---|---|---|---|\n",
+    );
+    let mut checks: Vec<_> = keyoff::check::ALL.iter().map(|check| &check.meta).collect();
+    checks.sort_by_key(|meta| meta.name);
+    for meta in checks {
+        page += &format!(
+            "| [{0}]({0}.md) | {1} | {2} | {3} |\n",
+            meta.name,
+            keyoff::render::words::level(meta.level),
+            keyoff::render::words::harm(meta.harm),
+            meta.summary
+        );
+    }
+    hold("docs/checks/README.md", &page);
+    // A page for every check, and no page for none.
+    let mut files = Vec::new();
+    pages("docs/checks", &mut files);
+    assert_eq!(files.len(), keyoff::check::ALL.len() + 1);
+}
+
 #[test]
 fn the_picture_in_the_readme_is_drawn_from_the_example() {
     let picture = keyoff(&["diagram", "examples/service-body.yaml"]);

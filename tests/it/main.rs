@@ -8,17 +8,21 @@
     reason = "a test fails by panic, and says aloud what it skips"
 )]
 
+mod automation;
 mod book;
 mod browser;
 mod chromium;
 mod cli;
 mod corpus;
+mod disk;
 mod errors;
 mod fleet;
 mod house;
 mod hunted;
 mod output;
+mod packages;
 mod pages;
 mod reading;
 mod run;
 mod two_readers;
+mod view;

@@ -70,6 +70,8 @@ pub enum Command {
     Diagram(Diagram),
     /// One page for a browser and for paper: summary, findings, diagram, lists, sources
     Report(Report),
+    /// The report in a browser on this machine, loaded anew whenever the record is saved
+    View(Live),
     /// The wire list as a table
     #[command(name = "wirelist")]
     WireList(WireList),
@@ -462,6 +464,35 @@ pub struct Report {
     pub against: Option<PathBuf>,
 
     /// The sheets that diagrams are laid out for
+    #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
+    pub sheet: Paper,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
+/// `keyoff view`
+#[derive(Args, Debug)]
+pub struct Live {
+    /// The record
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// The port on the loopback address; any that is free where left out
+    #[arg(
+        long,
+        value_name = "PORT",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
+    pub port: u16,
+
+    /// The paper that diagrams are laid out for
     #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
     pub sheet: Paper,
 

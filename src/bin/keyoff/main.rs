@@ -43,6 +43,7 @@ fn main() -> ExitCode {
         Command::Tables(args) => command::tables::run(args, terminal),
         Command::Diagram(args) => command::diagram::run(args, terminal),
         Command::Report(args) => command::report::run(args, terminal),
+        Command::View(args) => command::view::run(args, terminal),
         Command::WireList(args) => command::wirelist::run(args, terminal),
         Command::Size(args) => command::size::run(args, terminal),
         Command::Fuses(args) => command::fuses::run(args, terminal),

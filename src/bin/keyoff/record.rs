@@ -30,12 +30,23 @@ pub fn read(path: &Path, most: u64) -> Result<Document, Unusable> {
 
 /// Reads a record whose bytes are at hand.
 pub fn of_bytes(path: &Path, bytes: &[u8], most: u64) -> Result<Document, Unusable> {
+    of_bytes_with(path, bytes, most, &mut |name| {
+        file::library(path, name, most)
+    })
+}
+
+/// The same, with libraries from where the caller has them.
+pub fn of_bytes_with(
+    path: &Path,
+    bytes: &[u8],
+    most: u64,
+    library: &mut dyn FnMut(&str) -> Result<Vec<u8>, String>,
+) -> Result<Document, Unusable> {
     let limits = Limits {
         max_bytes: usize::try_from(most).unwrap_or(usize::MAX),
         ..Limits::default()
     };
-    let mut library = |name: &str| file::library(path, name, most);
-    keyoff::read::read(&path.display().to_string(), bytes, &mut library, &limits)
+    keyoff::read::read(&path.display().to_string(), bytes, library, &limits)
         .map_err(|unreadable| Unusable::Unreadable(Box::new(unreadable)))
 }
 

@@ -27,7 +27,7 @@ const LONG: usize = 18;
 const SHORT: usize = 10;
 
 /// Nothing may be fetched and nothing may run, whatever a record holds.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
+pub(super) const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
 
 /// The document around the sections.
 pub(super) struct Page<'a> {

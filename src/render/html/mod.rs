@@ -1,4 +1,4 @@
-//! Pages for a browser and for paper: one file that needs nothing else, without scripts.
+//! Pages for a browser and for paper: one file that needs nothing else, without scripts; [`live`] adds the one that loads anew.
 //!
 //! Everything is escaped by the template macro; [`frame::picture`] is the only way past it, and takes only what this program drew.
 
@@ -10,11 +10,15 @@ mod findings;
 mod frame;
 mod hunt;
 mod lists;
+mod live;
 mod load;
 mod paper;
 mod standing;
 mod summary;
 
+pub use live::SCRIPT as LIVE_SCRIPT;
+pub use live::live;
+pub use live::trouble;
 pub use paper::Kind as PaperKind;
 pub use paper::paper;
 pub use paper::removal_record;

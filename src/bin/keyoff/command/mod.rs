@@ -17,6 +17,7 @@ pub mod schema;
 pub mod size;
 pub mod states;
 pub mod tables;
+pub mod view;
 pub mod walkround;
 pub mod wirelist;
 
