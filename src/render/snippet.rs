@@ -80,7 +80,8 @@ impl Snippet<'_> {
                 out.push('\n');
             }
         }
-        trim_line_ends(&out)
+        // A byte order mark takes no room; where the text goes on to something else it would only be in the way.
+        trim_line_ends(&out).replace('\u{feff}', "")
     }
 
     /// The message with all its words in one file, then a remark for each further place in another.
