@@ -427,3 +427,53 @@ wires:
     assert_eq!(ran.code, Some(2));
     assert!(ran.err.contains("starts the engine"), "{ran:?}");
 }
+
+const DYING: &str = "keyoff: 1
+vehicle: {name: a truck, system: 12 V, own-load: {off: 20 mA (measured), run: 20 A}} # dies
+parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade} # the added one
+# nothing read yet
+";
+
+#[test]
+fn readings_are_asked_for_and_written_into_the_record() {
+    let folder = Folder::new();
+    let path = folder.file("truck.yaml", DYING);
+    let path = path.to_str().unwrap();
+    let ran = run_with_input(
+        b"110\n{pulled: F9, current: 1 mA}\n{pulled: F2, current: 21 mA}\n",
+        ["hunt", "--interactive", path],
+    );
+    assert_eq!(ran.code, Some(0), "{ran:?}");
+    assert!(
+        ran.err.contains("not written"),
+        "F9 is no fuse of it: {ran:?}"
+    );
+    assert!(ran.out.contains("Found behind F2"), "{ran:?}");
+    let written = folder.read("truck.yaml");
+    let tail = written
+        .strip_prefix(DYING)
+        .expect("all else stays as it was");
+    assert_eq!(
+        tail,
+        "\nreadings:\n  - {where: battery negative, after: 30 min, current: 110 mA}\n  - {pulled: F2, current: 21 mA}\n"
+    );
+}
+
+#[test]
+fn an_empty_answer_ends_the_hunt_and_writes_nothing() {
+    let folder = Folder::new();
+    let path = folder.file("truck.yaml", DYING);
+    let path = path.to_str().unwrap();
+    assert_eq!(
+        run_with_input(b"\n", ["hunt", "--interactive", path]).code,
+        Some(0)
+    );
+    assert_eq!(folder.read("truck.yaml"), DYING);
+    assert_eq!(
+        run_with_input(b"1\n", ["hunt", "--interactive", "-"]).code,
+        Some(2)
+    );
+}

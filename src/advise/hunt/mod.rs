@@ -119,6 +119,27 @@ pub struct Hunt {
     pub assumed: Vec<Assumed>,
 }
 
+impl Hunt {
+    /// The line to add under `readings:` for what is to be read next, its value left open.
+    #[must_use]
+    pub fn asked(&self) -> String {
+        self.next.as_ref().map_or_else(
+            || "- {after: 10 min, current: ? mA}".to_owned(),
+            |next| next.line.clone(),
+        )
+    }
+
+    /// Whether there is something to handle or to read again.
+    #[must_use]
+    pub fn goes_on(&self) -> bool {
+        match self.stage {
+            Stage::NotMeasured | Stage::Awake | Stage::Contradicted => true,
+            Stage::Hunting => self.next.is_some(),
+            Stage::Explained | Stage::Less | Stage::Located => false,
+        }
+    }
+}
+
 /// Below this share a suspicion is not told.
 const TRACE: f64 = 0.01;
 

@@ -78,17 +78,16 @@ pub(super) fn next(case: &Case<'_>) -> Option<Next> {
         .chain(pull.iter().copied())
         .collect();
     let across = step.across.map(fuse);
+    // A pull seldom wakes anything; a few minutes show whether it did.
+    let wait = if wakes {
+        Some(settled(case))
+    } else {
+        stirs.then_some(Seconds(300.0))
+    };
     Some(Next {
         shows: shows(case, &out, step.across),
-        line: line(case, &pull, &refit, across),
-        // A pull seldom wakes anything; a few minutes show whether it did.
-        wait: if wakes {
-            Some(settled(case))
-        } else if stirs {
-            Some(Seconds(300.0))
-        } else {
-            None
-        },
+        line: line(case, &pull, &refit, across, wait),
+        wait,
         pull,
         refit,
         across,
@@ -279,7 +278,13 @@ fn shows(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> (Amps, Amps)
     }
 }
 
-fn line(case: &Case<'_>, pull: &[PartId], refit: &[PartId], across: Option<PartId>) -> String {
+fn line(
+    case: &Case<'_>,
+    pull: &[PartId],
+    refit: &[PartId],
+    across: Option<PartId>,
+    wait: Option<Seconds>,
+) -> String {
     let mut keys: Vec<String> = Vec::new();
     let list = |parts: &[PartId]| case.names(parts).join(", ");
     if !refit.is_empty() {
@@ -287,6 +292,9 @@ fn line(case: &Case<'_>, pull: &[PartId], refit: &[PartId], across: Option<PartI
     }
     if !pull.is_empty() {
         keys.push(format!("pulled: [{}]", list(pull)));
+    }
+    if let Some(wait) = wait {
+        keys.push(format!("after: {}", minutes(wait)));
     }
     keys.push(match across {
         Some(fuse) => format!("across: {}, drop: ? mV", case.name(fuse)),

@@ -189,8 +189,18 @@ pub struct Hunt {
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
 
+    /// Asks what the meter shows and writes it into the record, until the draw is found
+    #[arg(long)]
+    pub interactive: bool,
+
     /// What to print
-    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    #[arg(
+        long,
+        value_enum,
+        default_value_t,
+        value_name = "FORM",
+        conflicts_with = "interactive"
+    )]
     pub format: Format,
 
     /// Units in which lengths and temperatures are shown

@@ -1,5 +1,6 @@
 //! Changes of a record in its own text: comments, layout and spelling of everything else stay as they are.
 
+mod append;
 mod names;
 mod text;
 mod wires;
@@ -12,6 +13,7 @@ use super::part::child;
 use super::yaml::{self, Id, Node, Tree};
 use super::{Limits, Unreadable};
 use crate::source::{FileId, Problem, Problems, Span};
+pub use append::with_reading;
 use names::Walker;
 use text::Changes;
 

@@ -46,6 +46,25 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt, show: Show, look: Look) -> String {
 /// So many places are named.
 const MOST_PLACES: usize = 12;
 
+/// One turn of a hunt in which somebody is asked what the meter shows.
+#[must_use]
+pub fn turn(of: &Hunt, look: Look) -> String {
+    let mut page = Page::new(look);
+    page.heading("Next");
+    page.line(2, &words::sentence(&of.say));
+    for words in &of.heed {
+        page.marked(2, "-", 4, &words::sentence(words));
+    }
+    page.line(
+        2,
+        &format!(
+            "What does the meter show? A value is written as {}; a whole entry in braces is written as it is; an empty line ends.",
+            of.asked()
+        ),
+    );
+    page.into_text()
+}
+
 /// What is told.
 #[derive(Clone, Copy, Debug)]
 pub struct Told<'a> {
