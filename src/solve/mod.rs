@@ -14,6 +14,8 @@ mod rest;
 pub mod solution;
 pub mod state;
 #[cfg(test)]
+mod switching_tests;
+#[cfg(test)]
 mod tests;
 pub mod works;
 
