@@ -12,6 +12,7 @@
 #![allow(clippy::unimplemented, missing_docs)]
 
 mod fleet;
+mod interacting;
 mod netlist;
 mod pair;
 mod vehicle;
@@ -47,6 +48,10 @@ fn built(circuits: usize) -> Vehicle {
     keyoff::model::build(Arc::new(document(&vehicle::vehicle(circuits))))
 }
 
+fn twelve_switches() -> Vehicle {
+    keyoff::model::build(Arc::new(document(&interacting::vehicle())))
+}
+
 #[divan::bench(args = SIZES)]
 fn read(bencher: Bencher<'_, '_>, circuits: usize) {
     let text = vehicle::vehicle(circuits);
@@ -66,6 +71,21 @@ fn solve_all_on(bencher: Bencher<'_, '_>, circuits: usize) {
     let vehicle = built(circuits);
     let mut solver = Solver::new(&vehicle);
     bencher.bench_local(|| solver.situation(&vehicle.situations[1]));
+}
+
+/// Settings in a second: of the generated vehicles, whose switches do not bear on one another, and of one whose twelve do.
+#[divan::bench(args = [0, 20, 200])]
+fn explore(bencher: Bencher<'_, '_>, circuits: usize) {
+    let vehicle = match circuits {
+        0 => twelve_switches(),
+        circuits => built(circuits),
+    };
+    let mut solver = Solver::new(&vehicle);
+    let explored = keyoff::solve::explore(&mut solver, keyoff::analyze::SETTINGS);
+    assert!(explored.complete);
+    bencher
+        .counter(divan::counter::ItemsCount::new(explored.settings))
+        .bench_local(|| keyoff::solve::explore(&mut solver, keyoff::analyze::SETTINGS));
 }
 
 #[divan::bench(args = SIZES)]
