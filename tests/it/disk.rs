@@ -196,7 +196,7 @@ fn a_terminal_gets_colour_unless_it_is_refused_and_lines_that_fit() {
         assert!(!text.contains('\u{1b}'), "{environment} {args}");
         assert_eq!(text, plain(&coloured), "colour changes no word");
     }
-    for columns in [72, 100] {
+    for columns in [60, 72, 80, 100] {
         let text = plain(&in_a_terminal(columns, "", FAULTY).unwrap());
         let long = text.lines().map(str::trim_end).find(|line| {
             // Lines of the record are shown as they are.

@@ -109,7 +109,12 @@ impl Page {
         if grid.is_empty() {
             return;
         }
-        let Grid { columns, rows } = grid.filled();
+        let grid = grid.filled();
+        if least_width(&grid) > self.look.width.saturating_sub(indent) {
+            self.blocks(indent, &grid);
+            return;
+        }
+        let Grid { columns, rows } = grid;
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
@@ -138,6 +143,22 @@ impl Page {
             self.out.push_str(&" ".repeat(indent));
             self.out.push_str(&line);
             self.out.push('\n');
+        }
+    }
+
+    /// A table that is too wide for the page, a few lines a row: its first cell, then the others with their names.
+    fn blocks(&mut self, indent: usize, grid: &Grid<'_>) {
+        for row in &grid.rows {
+            let mut cells = grid.columns.iter().zip(row);
+            if let Some((_, first)) = cells.next() {
+                let first = self.strong(first);
+                self.line(indent, &first);
+            }
+            let named: Vec<String> = cells
+                .filter(|(_, cell)| !cell.is_empty())
+                .map(|(column, cell)| format!("{} {cell}", column.name()))
+                .collect();
+            self.item(indent + 2, indent + 4, &named.join("; "));
         }
     }
 
@@ -183,6 +204,26 @@ impl Page {
     }
 }
 
+/// Words may be broken where they are longer than this; not before.
+const BREAKABLE: usize = 8;
+
+/// The least width in which a table can be read: whole figures, and words that are not cut to single letters.
+fn least_width(grid: &Grid<'_>) -> usize {
+    let wide = textwrap::core::display_width;
+    let columns = grid.columns.iter().enumerate().map(|(at, column)| {
+        let cells = grid.rows.iter().filter_map(|row| row.get(at));
+        match column {
+            Column::Figures(name) => cells.map(|cell| wide(cell)).max().max(Some(wide(name))),
+            Column::Words(_) => cells
+                .flat_map(|cell| cell.split_whitespace())
+                .map(|word| wide(word).min(BREAKABLE))
+                .max(),
+        }
+        .unwrap_or(0)
+    });
+    columns.sum::<usize>() + 2 * grid.columns.len().saturating_sub(1)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -220,6 +261,33 @@ mod tests {
           K1     140 mA
           RADIO    5 mA
         ");
+    }
+
+    #[test]
+    fn a_table_that_does_not_fit_is_written_in_blocks() {
+        let mut page = Page::new(Look {
+            width: 26,
+            colour: false,
+        });
+        let columns = [
+            Column::Words("Situation"),
+            Column::Words("Engine"),
+            Column::Figures("Load"),
+            Column::Figures("at"),
+        ];
+        let row = ["at work", "idle", "39.2 A", "13.6 V"].map(str::to_owned);
+        page.table(2, &columns, vec![row.to_vec()]);
+        let text = page.into_text();
+        assert!(text.starts_with("  at work\n    Engine idle;"), "{text}");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 26),
+            "{text}"
+        );
+        let words: Vec<&str> = text.split_whitespace().collect();
+        assert_eq!(
+            words.join(" "),
+            "at work Engine idle; Load 39.2 A; at 13.6 V"
+        );
     }
 
     #[test]
