@@ -203,6 +203,58 @@ impl Shape {
     }
 }
 
+impl Shape {
+    /// Made larger or smaller about the corner of the sheet, lines and lettering too.
+    #[must_use]
+    pub fn scaled(mut self, by: f64) -> Self {
+        let scale = |point: &mut Point| {
+            point.0 *= by;
+            point.1 *= by;
+        };
+        let thicken = |ink: &mut Ink| {
+            ink.width *= by;
+            ink.dash = ink.dash.map(|(dash, gap)| (dash * by, gap * by));
+        };
+        match &mut self {
+            Self::Line { points, ink, round } => {
+                points.iter_mut().for_each(scale);
+                thicken(ink);
+                *round *= by;
+            }
+            Self::Area { points, ink, .. } => {
+                points.iter_mut().for_each(scale);
+                ink.iter_mut().for_each(thicken);
+            }
+            Self::Circle {
+                centre,
+                radius,
+                ink,
+                ..
+            } => {
+                scale(centre);
+                *radius *= by;
+                ink.iter_mut().for_each(thicken);
+            }
+            Self::Arc {
+                from,
+                to,
+                radius,
+                ink,
+            } => {
+                scale(from);
+                scale(to);
+                *radius *= by;
+                thicken(ink);
+            }
+            Self::Text { at, size, .. } => {
+                scale(at);
+                *size *= by;
+            }
+        }
+        self
+    }
+}
+
 /// A rectangle.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Frame {
@@ -270,6 +322,10 @@ pub struct Plan {
     pub crowded: Vec<String>,
     /// How often wires of different nets cross.
     pub crossings: usize,
+    /// How often wires turn a corner or branch off.
+    pub bends: usize,
+    /// Length of all lines between boxes.
+    pub length: i64,
 }
 
 /// A tag.

@@ -149,6 +149,27 @@ pub fn wrap(text: &str, size: f64, limit: i32, most: usize) -> Vec<String> {
     lines
 }
 
+/// Breaks words into as few lines as [`wrap`] does, and makes those about as long as each other.
+#[must_use]
+pub fn even(text: &str, size: f64, limit: i32, most: usize) -> Vec<String> {
+    let mut best = wrap(text, size, limit, most);
+    let cut = best.last().is_some_and(|last| last.ends_with('…'));
+    if best.len() < 2 || cut {
+        return best;
+    }
+    let mut narrower = limit;
+    while narrower > limit / 2 {
+        narrower -= 2;
+        let lines = wrap(text, size, narrower, most + 1);
+        let broken = lines.iter().map(String::len).sum::<usize>() + lines.len() - 1 != text.len();
+        if lines.len() != best.len() || broken {
+            break;
+        }
+        best = lines;
+    }
+    best
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -158,6 +179,17 @@ mod tests {
         // 5 digits of 0.556 em at 10 units, and 4 % for other fonts.
         assert_eq!(width("12345", 10.0, false), 29);
         assert!(width("WWW", 10.0, true) > width("iii", 10.0, true) * 3);
+    }
+
+    #[test]
+    fn lines_are_about_as_long_as_each_other() {
+        let lines = even("tapped into fuse panel slot 7", 9.0, 118, 3);
+        assert_eq!(lines, ["tapped into", "fuse panel slot 7"]);
+        let word = even("Donaudampfschifffahrtsgesellschaft", 9.0, 110, 5);
+        assert_eq!(
+            word,
+            wrap("Donaudampfschifffahrtsgesellschaft", 9.0, 110, 5)
+        );
     }
 
     #[test]

@@ -39,7 +39,7 @@ pub enum View {
     Strips,
 }
 
-/// Paper, landscape.
+/// Paper.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Paper {
     /// 11 by 8.5 inch.
@@ -54,7 +54,7 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// Width and height in millimetre.
+    /// Long and short side in millimetre.
     #[must_use]
     pub const fn size_mm(self) -> (f64, f64) {
         match self {
@@ -64,6 +64,16 @@ impl Paper {
             Self::A3 => (420.0, 297.0),
         }
     }
+}
+
+/// Which way the paper lies.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Turn {
+    /// The long side is level.
+    #[default]
+    Landscape,
+    /// The long side is upright.
+    Portrait,
 }
 
 /// One situation to be shown: what is live, what flows.
@@ -95,12 +105,26 @@ pub struct Options<'o> {
     pub view: View,
     /// The paper.
     pub paper: Paper,
+    /// Which way the paper lies.
+    pub turn: Turn,
     /// Units of lengths.
     pub units: Units,
     /// One situation to be shown.
     pub situation: Option<Shown<'o>>,
     /// What is to be marked.
     pub marks: Vec<Mark>,
+}
+
+impl Options<'_> {
+    /// Width and height of the paper as it lies, in millimetre.
+    #[must_use]
+    pub const fn sheet_mm(&self) -> (f64, f64) {
+        let (long, short) = self.paper.size_mm();
+        match self.turn {
+            Turn::Landscape => (long, short),
+            Turn::Portrait => (short, long),
+        }
+    }
 }
 
 /// Draws the wiring diagram of a vehicle.
@@ -117,7 +141,7 @@ pub fn diagram(vehicle: &Vehicle, options: &Options<'_>) -> Drawing {
         View::Strips => sheet::strips(vehicle, options, &schematic),
         View::Auto => {
             let whole = sheet::overview(vehicle, options, &schematic);
-            let (width, height) = options.paper.size_mm();
+            let (width, height) = options.sheet_mm();
             let fits = whole
                 .sheets
                 .iter()

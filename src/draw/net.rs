@@ -46,10 +46,7 @@ impl Device {
     /// Whether it is a part (and not a tag or a ground end).
     #[must_use]
     pub const fn is_part(&self) -> bool {
-        !matches!(
-            self.symbol,
-            Symbol::Tag { .. } | Symbol::Earth | Symbol::List
-        )
+        !matches!(self.symbol, Symbol::Tag { .. } | Symbol::List)
     }
 }
 
@@ -68,6 +65,21 @@ pub struct Pin {
     pub heat: Heat,
     /// Voltage, where one situation is shown.
     pub volts: Option<String>,
+    /// It takes control only: a coil, an input.
+    pub control: bool,
+    /// Wires that end beside it: at ground, or at a terminal that is drawn elsewhere.
+    pub ends: Vec<Beside>,
+}
+
+/// A wire that ends beside a terminal.
+#[derive(Clone, Debug)]
+pub struct Beside {
+    /// Its place on the pin.
+    pub slot: usize,
+    /// Where it goes.
+    pub row: Row,
+    /// Upper and lower line of its text.
+    pub text: [String; 2],
 }
 
 /// A terminal whose wires end under the device.
@@ -181,13 +193,11 @@ pub enum Symbol {
         text: String,
         /// When it is live.
         heat: Heat,
-        /// Name of the place where the wire goes on, and of this tag's own place; empty where both are on one sheet.
-        link: Option<Link>,
+        /// Name of the place where the wire goes on, and of this tag's own place.
+        link: Link,
     },
     /// A list of wires that go on elsewhere, on one terminal.
     List,
-    /// A wire's end at ground beside a terminal.
-    Earth,
 }
 
 /// A tag's place and the place that it refers to, by names that are the same on both sides.

@@ -10,13 +10,28 @@ use crate::read::document::{Fields, Kind, Quantity, Value};
 /// A quantity of the record in few letters; `?` where it is not stated.
 fn quantity(quantity: &Quantity, units: Units) -> String {
     let unit = quantity.dimension.symbol();
-    let low = measure(quantity.low, unit, units);
-    let high = measure(quantity.high, unit, units);
+    let low = brief(&measure(quantity.low, unit, units));
+    let high = brief(&measure(quantity.high, unit, units));
     if low == high {
         low
     } else {
         format!("{low} to {high}")
     }
+}
+
+/// Without zeros at the end of a fraction: what a record states is shown as it would be written, not with figures that nobody
+/// claimed.
+fn brief(text: &str) -> String {
+    let (number, unit) = text.split_once(' ').unwrap_or((text, ""));
+    if !number.contains('.')
+        || !number
+            .bytes()
+            .all(|one| one.is_ascii_digit() || one == b'.')
+    {
+        return text.to_owned();
+    }
+    let number = number.trim_end_matches('0').trim_end_matches('.');
+    format!("{number} {unit}").trim_end().to_owned()
 }
 
 fn said(fields: &Fields, key: &str, units: Units) -> Option<String> {

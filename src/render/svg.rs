@@ -10,8 +10,8 @@ use svg::node::element::{Circle, Group, Path, Polygon, Rectangle, SVG, Text, Tit
 
 use crate::draw::drawing::{About, Anchor, Colour, Drawing, Frame, Ink, Point, Shape, Sheet};
 
-/// Gap between sheets, in units.
-const GAP: f64 = 20.0;
+/// Gap between sheets, in millimetre.
+const GAP: f64 = 5.0;
 /// Text is set in this; the layout measures it from a table of its own.
 const FONT: &str = "Liberation Sans, Arial, Helvetica, sans-serif";
 
@@ -21,29 +21,26 @@ pub fn svg(drawing: &Drawing) -> String {
     let width = drawing
         .sheets
         .iter()
-        .map(|sheet| sheet.width)
+        .map(|sheet| sheet.paper_mm.0)
         .fold(0.0, f64::max);
     let mut height = 0.0;
     let mut body: Vec<SVG> = Vec::new();
     for one in &drawing.sheets {
+        // Sheets are shown at their size on paper, whatever their scale.
         body.push(
             element(one)
                 .set("x", 0)
                 .set("y", round(height))
-                .set("width", round(one.width))
-                .set("height", round(one.height)),
+                .set("width", round(one.paper_mm.0))
+                .set("height", round(one.paper_mm.1)),
         );
-        height += one.height + GAP;
+        height += one.paper_mm.1 + GAP;
     }
     let height = (height - GAP).max(0.0);
-    let scale = drawing
-        .sheets
-        .first()
-        .map_or(0.25, |sheet| sheet.paper_mm.0 / sheet.width);
     let mut document = Document::new()
         .set("viewBox", format!("0 0 {} {}", round(width), round(height)))
-        .set("width", format!("{}mm", round(width * scale)))
-        .set("height", format!("{}mm", round(height * scale)))
+        .set("width", format!("{}mm", round(width)))
+        .set("height", format!("{}mm", round(height)))
         .set("font-family", FONT)
         .set("role", "img")
         .add(Title::new(clean(&format!(

@@ -10,6 +10,7 @@ use keyoff::draw::{Drawing, Options, Sheet, View, diagram};
 use keyoff::model::{TerminalId, Vehicle};
 use keyoff::render::svg;
 
+use crate::make_up;
 use crate::random_vehicle;
 
 /// Reads and builds; every record used here can be read.
@@ -416,5 +417,29 @@ fn the_same_record_gives_the_same_bytes() {
         let once = svg::svg(&drawn(&vehicle("a", &text), View::Auto));
         let again = svg::svg(&drawn(&vehicle("b", &text), View::Auto));
         assert_eq!(once, again, "seed {seed}");
+    }
+}
+
+/// Crossings, bends and length of all sheets.
+fn measured(drawing: &Drawing) -> (usize, usize, i64) {
+    let plans = || drawing.sheets.iter().map(|sheet| &sheet.plan);
+    (
+        plans().map(|plan| plan.crossings).sum(),
+        plans().map(|plan| plan.bends).sum(),
+        plans().map(|plan| plan.length).sum(),
+    )
+}
+
+#[test]
+fn crossings_bends_and_length_stay_within_what_was_reached_when_the_method_was_tried() {
+    for (parts, crossings, bends, length, of_strips) in make_up::SIZES {
+        let text = make_up::record(parts);
+        let vehicle = vehicle(&format!("{parts} parts"), &text);
+        assert_eq!(vehicle.parts.len(), parts);
+        let whole = measured(&drawn(&vehicle, View::Overview));
+        let cut = measured(&drawn(&vehicle, View::Strips));
+        println!(
+            "{parts} parts: overview {whole:?} of {crossings}, {bends}, {length}; strips {cut:?} of {of_strips}"
+        );
     }
 }

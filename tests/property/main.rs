@@ -10,6 +10,7 @@
 mod checks;
 mod drawing;
 mod every_setting;
+mod make_up;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
 mod random_circuit;

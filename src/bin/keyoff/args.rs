@@ -423,9 +423,13 @@ pub struct Diagram {
     #[arg(long, value_enum, default_value_t, value_name = "VIEW")]
     pub view: View,
 
-    /// The paper, landscape
+    /// The paper
     #[arg(long, value_enum, default_value_t, value_name = "PAPER")]
     pub paper: Paper,
+
+    /// Takes the paper upright
+    #[arg(long)]
+    pub portrait: bool,
 
     /// Shows what is live and what flows in this situation, e.g. `parked`
     #[arg(long, value_name = "NAME")]
@@ -759,6 +763,8 @@ pub enum View {
     Auto,
     /// Everything on one sheet, supply on the left
     Overview,
+    /// The supply, then each protected circuit by itself
+    Strips,
 }
 
 impl From<View> for keyoff::draw::View {
@@ -766,6 +772,7 @@ impl From<View> for keyoff::draw::View {
         match view {
             View::Auto => Self::Auto,
             View::Overview => Self::Overview,
+            View::Strips => Self::Strips,
         }
     }
 }
@@ -783,7 +790,7 @@ pub enum PaperKind {
     LoadAnalysis,
 }
 
-/// Paper, landscape.
+/// Paper.
 #[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Paper {
     /// 11 by 8.5 inch

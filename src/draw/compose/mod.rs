@@ -1,5 +1,6 @@
 //! From devices and nets to a drawn block: figures, layout, wires along their routes, texts.
 
+mod beside;
 mod text;
 mod tree;
 mod wire;
@@ -8,7 +9,9 @@ use crate::draw::drawing::{About, Frame, Item, LEAD, Plan, Point, Shape, TagMark
 use crate::draw::net::{Cable, End, Schematic, Symbol};
 use crate::draw::pass::graph::Columns;
 use crate::draw::pass::{Align, Graph, Layout, Net, Node, Port, Side, lay_out_in};
+use crate::draw::split::subset;
 use crate::draw::symbol::{Figure, figure};
+use beside::wires_beside;
 use wire::wires;
 
 /// Something drawn as one piece, to be put on a sheet.
@@ -87,6 +90,8 @@ impl Plan {
         self.dots.extend(other.dots);
         self.crowded.extend(other.crowded);
         self.crossings += other.crossings;
+        self.bends += other.bends;
+        self.length += other.length;
     }
 }
 
@@ -104,7 +109,10 @@ pub fn compose(schematic: &Schematic, common: Option<&Columns>) -> Block {
         ..Block::default()
     };
     block.plan.crossings = layout.crossings;
+    block.plan.bends = layout.bends();
+    block.plan.length = layout.length();
     wires(schematic, &figures, &layout, &mut block);
+    wires_beside(schematic, &figures, &layout, &mut block);
     for (index, (device, figure)) in schematic.devices.iter().zip(&figures).enumerate() {
         let corner = layout.corners[index];
         stamp(schematic, index, figure, corner, &mut block);
@@ -131,26 +139,7 @@ pub fn compose(schematic: &Schematic, common: Option<&Columns>) -> Block {
 /// A device that no net joins, alone in its block.
 #[must_use]
 pub fn alone(schematic: &Schematic, index: usize) -> Block {
-    let figure = figure(&schematic.devices[index]);
-    let mut block = Block {
-        width: figure.width,
-        height: figure.height,
-        ..Block::default()
-    };
-    stamp(schematic, index, &figure, (0, 0), &mut block);
-    for (pin, ports) in schematic.devices[index].pins.iter().zip(&figure.ports) {
-        let x = match pin.side {
-            Side::West => 0,
-            Side::East => figure.width,
-        };
-        for &y in ports.iter().take(1) {
-            block
-                .plan
-                .terminals
-                .push((pin.label.clone(), point((x, y))));
-        }
-    }
-    block
+    compose(&subset(schematic, &[index]), None)
 }
 
 /// Puts a figure where it goes.
@@ -169,7 +158,7 @@ fn stamp(
         width: f64::from(figure.width),
         height: f64::from(figure.height),
     };
-    if let Symbol::Tag { text, heat, link } = &device.symbol {
+    if let Symbol::Tag { text, heat, .. } = &device.symbol {
         let wire = schematic
             .joints
             .iter()
@@ -182,7 +171,7 @@ fn stamp(
         block.plan.tags.push(TagMark {
             wire,
             text: text.clone(),
-            heat: link.is_some().then_some(*heat),
+            heat: Some(*heat),
             frame,
         });
     } else if device.is_part() {
@@ -237,7 +226,7 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
             width: figure.width,
             height: figure.height,
             align: match device.symbol {
-                Symbol::Load(_) | Symbol::Earth | Symbol::Stub | Symbol::List => Align::Left,
+                Symbol::Load(_) | Symbol::Stub | Symbol::List => Align::Left,
                 Symbol::Feed(_) => Align::Right,
                 Symbol::Tag { .. } => match device.pins.first().map(|pin| pin.side) {
                     Some(Side::West) => Align::Left,
@@ -247,10 +236,7 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
             },
             first: device.first,
             last: device.last,
-            clings: matches!(
-                device.symbol,
-                Symbol::Tag { .. } | Symbol::Earth | Symbol::List
-            ),
+            clings: !device.is_part(),
             ports: Vec::new(),
         };
         let mut starts = Vec::new();

@@ -1,12 +1,45 @@
 //! Texts of wires and names of splices.
 
-use super::wire::text_width;
 use super::{Block, point, text_start};
 use crate::draw::drawing::{About, Anchor, Colour, Frame, Item, Shape};
 use crate::draw::measure;
-use crate::draw::net::{Cable, Schematic};
+use crate::draw::net::{Cable, Paint, Schematic};
 use crate::draw::pass::{Layout, Side};
+use crate::draw::symbol::pen::Pen;
 use crate::draw::symbol::{Figure, TEXT};
+
+/// Width of the text of a wire.
+pub(super) fn text_width(text: &[String; 2]) -> i32 {
+    let widths = text.iter().map(|line| measure::width(line, TEXT, false));
+    widths.max().unwrap_or(0)
+}
+
+/// The two lines of a wire's text, above and below it, flush on the side of its terminal. `span` is left end and width.
+pub(super) fn lines(
+    text: &[String; 2],
+    span: (f64, f64),
+    side: Side,
+    y: f64,
+    paint: &Paint,
+    pen: &mut Pen,
+) {
+    let half = paint.width / 2.0;
+    let colour = if paint.marked {
+        Colour::MARK
+    } else {
+        Colour::BLACK
+    };
+    let (x, anchor) = match side {
+        Side::West => (span.0 + span.1, Anchor::End),
+        Side::East => (span.0, Anchor::Start),
+    };
+    // Clear of the line by as much above, under the lowest letters, as below.
+    for (line, base) in [(&text[0], y - 4.5 - half), (&text[1], y + 10.5 + half)] {
+        if !line.is_empty() {
+            pen.write((x, base), line, TEXT, false, anchor, colour);
+        }
+    }
+}
 
 /// The text of a wire, at the end that is its own.
 pub(super) fn label(
@@ -19,38 +52,20 @@ pub(super) fn label(
 ) {
     let (x, y) = point(text_start(schematic, figures, layout, cable));
     let side = schematic.devices[cable.text_at.device].pins[cable.text_at.pin].side;
-    let width = f64::from(text_width(cable));
+    let width = f64::from(text_width(&cable.text));
     if width == 0.0 {
         return;
     }
-    let (at, anchor, left) = match side {
-        Side::West => (x - 4.0, Anchor::End, x - 4.0 - width),
-        Side::East => (x + 4.0, Anchor::Start, x + 4.0),
+    let left = match side {
+        Side::West => x - 4.0 - width,
+        Side::East => x + 4.0,
     };
-    let half = cable.paint.width / 2.0;
-    for (line, base) in [
-        (&cable.text[0], y - 3.5 - half),
-        (&cable.text[1], y + 10.0 + half),
-    ] {
-        if line.is_empty() {
-            continue;
-        }
-        texts.push(Item {
-            about: About::Wire(cable.id.clone()),
-            shape: Shape::Text {
-                at: (at, base),
-                text: line.clone(),
-                size: TEXT,
-                bold: false,
-                anchor,
-                colour: if cable.paint.marked {
-                    Colour::MARK
-                } else {
-                    Colour::BLACK
-                },
-            },
-        });
-    }
+    let mut pen = Pen::default();
+    lines(&cable.text, (left, width), side, y, &cable.paint, &mut pen);
+    texts.extend(pen.shapes.into_iter().map(|shape| Item {
+        about: About::Wire(cable.id.clone()),
+        shape,
+    }));
     block.plan.labels.push((
         cable.id.clone(),
         Frame {
@@ -91,7 +106,7 @@ pub(super) fn splice_name(
     .collect();
     // Room was kept behind the text of the wire that feeds it.
     if let Some(cable) = joint.cables.iter().find(|cable| cable.feeds) {
-        let text = f64::from(text_width(cable));
+        let text = f64::from(text_width(&cable.text));
         let (from, level) = point(text_start(schematic, figures, layout, cable));
         tries.push(Frame {
             x: from + text + 12.0,

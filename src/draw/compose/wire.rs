@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::text::{label, splice_name};
+use super::text::{label, splice_name, text_width};
 use super::tree::Tree;
 use super::{Block, inner, place, point};
 use crate::draw::drawing::{About, Colour, Ink, Item, Point, RunMark, Shape};
 use crate::draw::measure;
-use crate::draw::net::{Cable, Joint, Paint, Schematic};
+use crate::draw::net::{Joint, Paint, Schematic};
 use crate::draw::pass::{Layout, Segment};
 use crate::draw::symbol::{Figure, TEXT, lead};
 
@@ -140,7 +140,7 @@ fn hub(joint: &Joint, ends: &[(i32, i32)], tree: &mut Tree) -> (i32, i32) {
         return ends[source];
     };
     if ways.len() == 1 {
-        let text = text_width(&joint.cables[source]);
+        let text = text_width(&joint.cables[source].text);
         let name = joint
             .splice
             .as_ref()
@@ -171,15 +171,6 @@ fn hub(joint: &Joint, ends: &[(i32, i32)], tree: &mut Tree) -> (i32, i32) {
         .last()
         .unwrap_or(0);
     first[shared]
-}
-
-pub(super) fn text_width(cable: &Cable) -> i32 {
-    cable
-        .text
-        .iter()
-        .map(|line| measure::width(line, TEXT, false))
-        .max()
-        .unwrap_or(0)
 }
 
 /// The paint of a run that several wires share: theirs where they are alike, else a plain black line.
@@ -213,7 +204,7 @@ fn common_paint(joint: &Joint) -> Paint {
 }
 
 /// A wire's line, corners rounded.
-fn strokes(way: &[(i32, i32)], paint: &Paint, wire: &str, items: &mut Vec<Item>) {
+pub(super) fn strokes(way: &[(i32, i32)], paint: &Paint, wire: &str, items: &mut Vec<Item>) {
     if way.len() < 2 {
         return;
     }

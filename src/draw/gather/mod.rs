@@ -13,7 +13,7 @@ use crate::draw::words;
 use crate::draw::{Mark, Shown};
 use crate::model::{PartId, TerminalId, Vehicle, WireId};
 use crate::quantity::show::{Units, measure as show_measure};
-use crate::read::document::Kind;
+use crate::read::document::{Kind, Value};
 
 /// What is known while gathering.
 pub struct Gatherer<'v> {
@@ -251,6 +251,25 @@ impl Gatherer<'_> {
         })
     }
 
+    /// Whether a terminal takes control only.
+    fn controls(&self, end: TerminalId) -> bool {
+        let terminal = self.vehicle.terminal(end);
+        let name = terminal.name.as_str();
+        let Some(id) = terminal.part else {
+            return false;
+        };
+        let part = self.vehicle.part(id);
+        match part.kind {
+            Kind::Relay => matches!(name, "85" | "86" | "set" | "reset"),
+            Kind::Controller => part
+                .fields
+                .list("senses")
+                .iter()
+                .any(|one| matches!(one, Value::Text(text) if text.value == name)),
+            _ => false,
+        }
+    }
+
     fn pin(&self, end: TerminalId, side: Side) -> Pin {
         let terminal = self.vehicle.terminal(end);
         Pin {
@@ -260,6 +279,8 @@ impl Gatherer<'_> {
             slots: Vec::new(),
             heat: self.heat[end.index()],
             volts: self.volts(end),
+            control: self.controls(end),
+            ends: Vec::new(),
         }
     }
 

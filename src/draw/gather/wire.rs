@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use super::{Gatherer, Place};
 use crate::draw::measure;
-use crate::draw::net::{Cable, Device, End, Heat, Joint, Paint, Pin, Row, RowEnd, Splice, Symbol};
+use crate::draw::net::{Beside, Cable, End, Joint, Paint, Row, RowEnd, Splice};
 use crate::draw::pass::Side;
-use crate::draw::symbol::{TEXT, marks};
+use crate::draw::symbol::{TEXT, lead, marks};
 use crate::draw::words;
 use crate::model::{PartId, TerminalId, WireId};
 
@@ -61,66 +61,14 @@ impl Gatherer<'_> {
         }
     }
 
-    /// A return at a terminal on an edge: a line to a ground symbol or a tag of its own.
+    /// A return at a terminal on an edge: a line to a ground symbol or to the name of a terminal, beside it.
     fn end_beside(&mut self, id: WireId, device: usize, pin: usize, row: Row) {
-        let side = self.out.devices[device].pins[pin].side;
-        let label = self.out.devices[device].pins[pin].label.clone();
-        let (symbol, title) = match &row.to {
-            RowEnd::Ground(name) => (Symbol::Earth, name.clone().unwrap_or_default()),
-            RowEnd::Assumed => (Symbol::Earth, String::new()),
-            RowEnd::Point(name) => (
-                Symbol::Tag {
-                    text: name.clone(),
-                    heat: Heat::Unknown,
-                    link: None,
-                },
-                String::new(),
-            ),
-        };
         let text = self.text(id);
-        let room = room(&text);
-        let slot = self.slot(device, pin, room);
-        let end_device = self.out.devices.len();
-        self.out.devices.push(Device {
-            name: label.clone(),
-            symbol,
-            title,
-            notes: Vec::new(),
-            marks: Vec::new(),
-            pins: vec![Pin {
-                label,
-                name: String::new(),
-                side: match side {
-                    Side::West => Side::East,
-                    Side::East => Side::West,
-                },
-                slots: vec![0],
-                heat: Heat::Unknown,
-                volts: None,
-            }],
-            leads: Vec::new(),
-            first: false,
-            last: false,
-            live: false,
-        });
-        let own = End { device, pin, slot };
-        self.out.joints.push(Joint {
-            centre: Some(End {
-                device: end_device,
-                pin: 0,
-                slot: 0,
-            }),
-            splice: None,
-            cables: vec![Cable {
-                id: row.wire,
-                own,
-                text_at: own,
-                text,
-                paint: row.paint,
-                feeds: false,
-                pull: 2,
-            }],
-        });
+        let end = lead::end_width(&row.to);
+        let slot = self.slot(device, pin, room(&text).max(20) + end);
+        self.out.devices[device].pins[pin]
+            .ends
+            .push(Beside { slot, row, text });
     }
 
     /// A new place on a pin, with room for a text.

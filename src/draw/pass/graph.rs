@@ -1,5 +1,7 @@
 //! What the layout works on, and what it gives.
 
+use std::collections::BTreeMap;
+
 /// Distance between neighbouring lines; every place is a multiple of it.
 pub const GRID: i32 = 10;
 
@@ -188,6 +190,25 @@ impl Layout {
             .flatten()
             .map(|run| i64::from(run.length()))
             .sum()
+    }
+
+    /// How often wires turn a corner; a branch counts as a corner too.
+    #[must_use]
+    pub fn bends(&self) -> usize {
+        let mut bends = 0;
+        for route in &self.routes {
+            let mut meets: BTreeMap<(i32, i32), [usize; 2]> = BTreeMap::new();
+            for run in route {
+                for end in [run.from, run.to] {
+                    meets.entry(end).or_default()[usize::from(run.is_flat())] += 1;
+                }
+            }
+            let turns = meets
+                .values()
+                .filter(|[upright, flat]| *upright > 0 && *flat > 0);
+            bends += turns.count();
+        }
+        bends
     }
 
     /// What is to be made small: crossings weigh 400 units of wire.

@@ -1,16 +1,15 @@
 //! The legend of a sheet: what is used on it, in words.
 
-use super::frame::TITLE;
-use super::page::Page;
-use crate::draw::drawing::{Anchor, Colour, Frame, Point};
-use crate::draw::net::Heat;
-use crate::draw::symbol::TEXT;
+use crate::draw::drawing::{Anchor, Colour, Point};
+use crate::draw::net::{Heat, RowEnd, Schematic, Symbol};
 use crate::draw::symbol::pen::Pen;
+use crate::draw::symbol::{TEXT, WORDS};
 use crate::draw::{Options, measure, words};
 use crate::model::Vehicle;
+use crate::model::Wire;
 
 /// One entry of the legend: a picture and words.
-pub(super) struct Entry {
+struct Entry {
     picture: Picture,
     words: String,
     width: f64,
@@ -29,111 +28,156 @@ enum Picture {
     Dead,
 }
 
-pub(super) fn legend(vehicle: &Vehicle, options: &Options<'_>, page: &Page) -> Vec<Entry> {
-    let mut entries = Vec::new();
-    let mut add = |picture: Picture, words: &str| {
-        entries.push(Entry {
-            picture,
-            words: words.to_owned(),
-            width: f64::from(measure::width(words, 8.0, false)),
-        });
-    };
-    let heats: Vec<Heat> = vehicle
-        .parts
-        .iter()
-        .filter(|part| part.kind == crate::read::document::Kind::Feed)
-        .map(|part| words::heat(&part.fields))
-        .collect();
-    let tagged: Vec<Heat> = page.plan.tags.iter().filter_map(|tag| tag.heat).collect();
-    for (heat, text) in [
-        (Heat::Always, "always hot"),
-        (Heat::Ignition, "hot with the key"),
-        (
-            Heat::Other,
-            "hot otherwise: behind a switch, engine, shore power",
-        ),
-        (Heat::Unknown, "hot when: not stated"),
-    ] {
-        if heats.contains(&heat) || tagged.contains(&heat) {
-            add(Picture::Heat(heat), text);
-        }
-    }
-    if !tagged.is_empty() {
-        add(Picture::None, "/2.C1   goes on at sheet 2, field C1");
-    }
-    if !page.plan.dots.is_empty() {
-        add(Picture::Dot, "wires joined at one terminal");
-    }
-    if vehicle
-        .parts
-        .iter()
-        .any(|part| part.kind == crate::read::document::Kind::Splice)
-    {
-        add(Picture::Splice, "splice");
-    }
-    add(
-        Picture::Ground,
-        "to the chassis, or to the ground point named",
-    );
-    add(Picture::Return, "to the point named");
-    if vehicle.wires.iter().any(|wire| wire.assumed) {
-        add(Picture::Assumed, "taken for granted, not in the record");
-    }
-    if options.situation.is_some() {
-        add(Picture::Dead, "thin: not live in the situation shown");
-        add(
-            Picture::None,
-            "V at the terminal, A in the wire, as computed",
-        );
-    }
-    if !options.marks.is_empty() {
-        add(Picture::Mark, "marked: see the words with this number");
-    }
-    if vehicle
-        .wires
-        .iter()
-        .any(|wire| !wire.assumed && (wire.size.is_none() || wire.length.is_none()))
-    {
-        add(Picture::None, "?   not stated in the record");
-    }
-    let colours: Vec<String> = words::colour_key(vehicle)
-        .iter()
-        .map(|(code, word)| format!("{code} {word}"))
-        .collect();
-    for group in colours.chunks(3) {
-        add(Picture::None, &group.join(",  "));
-    }
-    entries
+/// What is used on a drawing, in words.
+pub struct Legend {
+    entries: Vec<Entry>,
+    /// Entries in a column.
+    lines: usize,
 }
-
-/// Entries in a column of the legend.
-const LINES: usize = 4;
 
 const PICTURE: f64 = 34.0;
+/// Between columns.
+const BETWEEN: f64 = 16.0;
+/// Between lines.
+const PITCH: f64 = 14.0;
 
-pub(super) fn legend_width(entries: &[Entry]) -> f64 {
-    entries
-        .chunks(LINES)
-        .map(|column| PICTURE + 16.0 + column.iter().map(|entry| entry.width).fold(0.0, f64::max))
-        .sum()
-}
-
-pub(super) fn legend_strip(pen: &mut Pen, entries: &[Entry], frame: &Frame) {
-    let top = frame.y + frame.height - TITLE;
-    let mut x = frame.x + 8.0;
-    for column in entries.chunks(LINES) {
-        for (index, entry) in column.iter().enumerate() {
-            let y = top + 10.0 + 14.0 * index as f64;
-            picture(pen, entry.picture, (x, y));
-            pen.text(
-                (x + PICTURE, y + 3.0),
-                &entry.words,
-                8.0,
-                false,
-                Anchor::Start,
-            );
+impl Legend {
+    /// Of what these schematics show.
+    pub fn of(vehicle: &Vehicle, options: &Options<'_>, schematics: &[&Schematic]) -> Self {
+        let mut legend = Self {
+            entries: Vec::new(),
+            lines: 5,
+        };
+        let devices = || schematics.iter().flat_map(|one| &one.devices);
+        let joints = || schematics.iter().flat_map(|one| &one.joints);
+        let shows = |heat: Heat| {
+            devices().any(|device| match &device.symbol {
+                Symbol::Feed(own) => *own == heat,
+                Symbol::Tag { heat: own, .. } => *own == heat,
+                _ => false,
+            })
+        };
+        for (heat, text) in [
+            (Heat::Always, "always hot"),
+            (Heat::Ignition, "hot with the key"),
+            (Heat::Other, "hot otherwise: switch, engine, shore power"),
+            (Heat::Unknown, "hot when: not stated"),
+        ] {
+            if shows(heat) {
+                legend.add(Picture::Heat(heat), text);
+            }
         }
-        x += PICTURE + 16.0 + column.iter().map(|entry| entry.width).fold(0.0, f64::max);
+        if devices().any(|device| matches!(device.symbol, Symbol::Tag { .. })) {
+            legend.add(Picture::None, "/2.C1   goes on at sheet 2, field C1");
+        }
+        if joints().any(|joint| joint.splice.is_none() && joint.cables.len() > 1) {
+            legend.add(Picture::Dot, "wires joined at one terminal");
+        }
+        if joints().any(|joint| joint.splice.is_some())
+            || devices().any(|device| device.symbol == Symbol::Splice)
+        {
+            legend.add(Picture::Splice, "splice");
+        }
+        let ends = || {
+            devices()
+                .flat_map(|device| &device.leads)
+                .flat_map(|lead| &lead.rows)
+                .chain(
+                    devices()
+                        .flat_map(|device| &device.pins)
+                        .flat_map(|pin| &pin.ends)
+                        .map(|end| &end.row),
+                )
+                .map(|row| &row.to)
+        };
+        if ends().any(|end| !matches!(end, RowEnd::Point(_))) {
+            legend.add(Picture::Ground, "to the chassis, or to the ground named");
+        }
+        if ends().any(|end| matches!(end, RowEnd::Point(_))) {
+            legend.add(Picture::Return, "to the terminal named");
+        }
+        if vehicle.wires.iter().any(|wire| wire.assumed) {
+            legend.add(Picture::Assumed, "taken for granted, not in the record");
+        }
+        if options.situation.is_some() {
+            legend.add(Picture::Dead, "thin: not live in the situation shown");
+            let words = "V at the terminal, A in the wire, as computed";
+            legend.add(Picture::None, words);
+        }
+        if !options.marks.is_empty() {
+            legend.add(Picture::Mark, "marked: see the words with this number");
+        }
+        let unstated =
+            |wire: &Wire| !wire.assumed && (wire.size.is_none() || wire.length.is_none());
+        if vehicle.wires.iter().any(unstated) {
+            legend.add(Picture::None, "?   not stated in the record");
+        }
+        let colours: Vec<String> = words::colour_key(vehicle)
+            .iter()
+            .map(|(code, word)| format!("{code} {word}"))
+            .collect();
+        for group in colours.chunks(3) {
+            legend.add(Picture::None, &group.join(",  "));
+        }
+        legend
+    }
+
+    fn add(&mut self, picture: Picture, words: &str) {
+        self.entries.push(Entry {
+            picture,
+            words: words.to_owned(),
+            width: f64::from(measure::width(words, WORDS, false)),
+        });
+    }
+
+    /// Takes as few lines as fit this width; whether `most` are enough.
+    pub fn arrange(&mut self, width: f64, most: usize) -> bool {
+        let most = most.min(self.entries.len().max(1));
+        for lines in 1..=most {
+            self.lines = lines;
+            if self.width() <= width {
+                // Beside the title block there is height to spare.
+                self.lines = lines.max(most.min(5));
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Height of what was arranged.
+    pub fn height(&self) -> f64 {
+        PITCH * self.lines as f64 + 8.0
+    }
+
+    fn columns(&self) -> impl Iterator<Item = (&[Entry], f64)> {
+        self.entries.chunks(self.lines).map(|column| {
+            let widest = column.iter().map(|entry| entry.width).fold(0.0, f64::max);
+            let picture = if column.iter().all(|entry| entry.picture == Picture::None) {
+                0.0
+            } else {
+                PICTURE
+            };
+            (column, picture + widest + BETWEEN)
+        })
+    }
+
+    fn width(&self) -> f64 {
+        8.0 + self.columns().map(|column| column.1).sum::<f64>()
+    }
+
+    /// Draws it from its top left corner.
+    pub fn draw(&self, pen: &mut Pen, corner: Point) {
+        let mut x = corner.0 + 8.0;
+        for (column, width) in self.columns() {
+            let pictures = column.iter().any(|entry| entry.picture != Picture::None);
+            for (index, entry) in column.iter().enumerate() {
+                let y = corner.1 + 11.0 + PITCH * index as f64;
+                picture(pen, entry.picture, (x, y));
+                let left = if pictures { x + PICTURE } else { x };
+                pen.text((left, y + 3.2), &entry.words, WORDS, false, Anchor::Start);
+            }
+            x += width;
+        }
     }
 }
 

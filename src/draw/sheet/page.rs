@@ -10,8 +10,6 @@ use crate::draw::{Mark, measure};
 /// What goes on one sheet.
 #[derive(Debug, Default)]
 pub struct Page {
-    /// Heading under the frame's top, empty for none.
-    pub heading: String,
     /// What is drawn, from the corner of the usable area.
     pub items: Vec<Item>,
     /// Where things are.
@@ -75,58 +73,85 @@ fn extent(block: &Block) -> Point {
     (right, bottom)
 }
 
-/// Sets blocks side by side in rows; gives where the next row would start.
-pub fn flow(page: &mut Page, blocks: Vec<Block>, top: f64, width: f64) -> f64 {
-    let (mut x, mut y, mut row) = (0.0, top, 0.0_f64);
-    for mut block in blocks {
+/// Where a block goes.
+#[derive(Clone, Copy, Debug)]
+pub struct Spot {
+    /// How many sheets after the first.
+    pub sheet: usize,
+    /// Its corner.
+    pub at: Point,
+}
+
+/// Places for blocks side by side in rows, from `top` of the first sheet on.
+#[must_use]
+pub fn rows(blocks: &[Block], top: f64, room: Point) -> Vec<Spot> {
+    let (mut sheet, mut x, mut y, mut row) = (0, 0.0, top, 0.0_f64);
+    let mut spots = Vec::new();
+    for block in blocks {
         let size = (f64::from(block.width), f64::from(block.height));
-        if x > 0.0 && x + size.0 > width {
+        if x > 0.0 && x + size.0 > room.0 {
             x = 0.0;
             y += row + GAP;
             row = 0.0;
         }
-        block.shift((x, y));
+        if y > 0.0 && y + size.1 > room.1 {
+            sheet += 1;
+            (x, y, row) = (0.0, 0.0, 0.0);
+        }
+        spots.push(Spot { sheet, at: (x, y) });
         x += size.0 + GAP;
         row = row.max(size.1);
-        page.add(block);
     }
-    if row > 0.0 { y + row + GAP } else { y }
+    spots
 }
 
-/// What is marked, in words.
+/// What was drawn, as items of the sheet itself.
+pub fn sheet_items(pen: Pen) -> impl Iterator<Item = Item> {
+    pen.shapes.into_iter().map(|shape| Item {
+        about: About::Sheet,
+        shape,
+    })
+}
+
+/// What is marked, in words: blocks of this width, none higher than a sheet.
 #[must_use]
-pub fn remarks(marks: &[Mark], width: f64) -> Block {
+pub fn remarks(marks: &[Mark], room: Point) -> Vec<Block> {
+    const PITCH: f64 = 12.0;
+    let indent = f64::from(measure::width("!000 ", TEXT, true));
+    let mut blocks: Vec<Block> = Vec::new();
     let mut pen = Pen::default();
-    pen.text(
-        (0.0, 10.0),
-        "Marked on this drawing",
-        TEXT,
-        true,
-        Anchor::Start,
-    );
-    let mut y = 24.0;
+    let mut y = 0.0;
     for (index, mark) in marks.iter().enumerate() {
+        let text = format!("{}: {}", mark.level, mark.message);
+        let lines = measure::wrap(&text, TEXT, (room.0 - indent) as i32, 12);
+        if y > 0.0 && y + PITCH * lines.len() as f64 > room.1 {
+            blocks.push(remark_block(std::mem::take(&mut pen), room.0, y));
+            y = 0.0;
+        }
+        if y == 0.0 {
+            let heading = "Marked on this drawing";
+            pen.text((0.0, 10.0), heading, TEXT, true, Anchor::Start);
+            y = 24.0;
+        }
         let number = format!("!{}", index + 1);
         pen.write((0.0, y), &number, TEXT, true, Anchor::Start, Colour::MARK);
-        let indent = f64::from(measure::width("!000 ", TEXT, true));
-        let text = format!("{}: {}", mark.level, mark.message);
-        for line in measure::wrap(&text, TEXT, (width - indent) as i32, 12) {
+        for line in lines {
             pen.text((indent, y), &line, TEXT, false, Anchor::Start);
-            y += 12.0;
+            y += PITCH;
         }
         y += 3.0;
     }
+    if y > 0.0 {
+        blocks.push(remark_block(pen, room.0, y));
+    }
+    blocks
+}
+
+fn remark_block(pen: Pen, width: f64, height: f64) -> Block {
     Block {
         width: width as i32,
-        height: y as i32,
-        items: pen
-            .shapes
-            .into_iter()
-            .map(|shape| Item {
-                about: About::Sheet,
-                shape,
-            })
-            .collect(),
+        height: height as i32,
+        items: sheet_items(pen).collect(),
         ..Block::default()
     }
 }

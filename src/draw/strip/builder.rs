@@ -22,7 +22,12 @@ impl Builder {
     pub(super) fn take(&mut self, index: usize, device: &Device) {
         let mut device = device.clone();
         for pin in &mut device.pins {
-            pin.slots.clear();
+            // Wires that end beside it keep their places, before those that are shared out anew.
+            let rooms = pin.ends.iter().map(|end| pin.slots.get(end.slot).copied());
+            pin.slots = rooms.map(Option::unwrap_or_default).collect();
+            for (slot, end) in pin.ends.iter_mut().enumerate() {
+                end.slot = slot;
+            }
         }
         device.last = matches!(device.symbol, Symbol::Load(_));
         self.number.insert(index, self.out.devices.len());
@@ -83,7 +88,7 @@ impl Builder {
             symbol: Symbol::Tag {
                 text: text.clone(),
                 heat,
-                link: Some(link),
+                link,
             },
             title: String::new(),
             notes: Vec::new(),
@@ -95,6 +100,8 @@ impl Builder {
                 slots: vec![0],
                 heat,
                 volts: None,
+                control: false,
+                ends: Vec::new(),
             }],
             leads: Vec::new(),
             first: false,
@@ -130,6 +137,8 @@ impl Builder {
                 slots: vec![0],
                 heat: Heat::Unknown,
                 volts: None,
+                control: false,
+                ends: Vec::new(),
             }],
             leads: vec![Lead {
                 label,

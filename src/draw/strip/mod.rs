@@ -3,9 +3,10 @@
 
 mod builder;
 mod group;
+mod narrow;
 mod share;
 
-pub use group::keep_tags;
+pub use narrow::narrow;
 
 use std::collections::BTreeMap;
 
@@ -22,6 +23,8 @@ pub struct Strip {
     pub heading: String,
     /// What it shows.
     pub schematic: Schematic,
+    /// It is the supply, or part of it.
+    pub supply: bool,
 }
 
 /// Cuts a schematic. The first strip is the supply, where there is any; what no net joins is left out.
@@ -40,6 +43,7 @@ pub fn cut(schematic: &Schematic) -> Vec<Strip> {
             } else {
                 heading(&piece)
             },
+            supply: names[index] == SUPPLY,
             schematic: piece,
         })
         .collect()
@@ -64,6 +68,8 @@ fn heading(piece: &Schematic) -> String {
     let loads = list(&|symbol| matches!(symbol, Symbol::Load(_) | Symbol::Unit));
     let from = if fuses.is_empty() { feeds } else { fuses };
     let few = |names: &[&str]| {
+        let mut names = names.to_vec();
+        names.dedup();
         let shown: Vec<&str> = names.iter().copied().take(4).collect();
         if names.len() > 4 {
             format!("{} and {} more", shown.join(", "), names.len() - 4)
@@ -71,6 +77,22 @@ fn heading(piece: &Schematic) -> String {
             shown.join(", ")
         }
     };
+    // A circuit of control has no load of its own: what it goes on to.
+    let tagged: Vec<&str> = piece
+        .devices
+        .iter()
+        .filter(|device| {
+            device
+                .pins
+                .first()
+                .is_some_and(|pin| pin.side == Side::West)
+        })
+        .filter_map(|device| match &device.symbol {
+            Symbol::Tag { text, .. } => Some(text.split('.').next().unwrap_or(text)),
+            _ => None,
+        })
+        .collect();
+    let loads = if loads.is_empty() { tagged } else { loads };
     match (from.is_empty(), loads.is_empty()) {
         (false, false) => format!("{}: {}", few(&from), few(&loads)),
         (false, true) => few(&from),
@@ -102,12 +124,7 @@ pub fn pieces(
         .iter()
         .filter_map(|joint| joint.centre)
         .map(|end| end.device)
-        .filter(|&device| {
-            matches!(
-                schematic.devices[device].symbol,
-                Symbol::Tag { link: Some(_), .. }
-            )
-        })
+        .filter(|&device| matches!(schematic.devices[device].symbol, Symbol::Tag { .. }))
         .collect();
     for (index, device) in schematic.devices.iter().enumerate() {
         if remade.contains(&index) {

@@ -31,9 +31,7 @@ pub(super) fn share(
     joint: &Joint,
 ) {
     if let Some(centre) = joint.centre
-        && let Symbol::Tag {
-            link: Some(link), ..
-        } = &schematic.devices[centre.device].symbol
+        && let Symbol::Tag { link, .. } = &schematic.devices[centre.device].symbol
     {
         share_tag(schematic, group, builders, joint, centre, link);
         return;

@@ -218,7 +218,7 @@ pub fn bar(device: &Device) -> Figure {
             });
         }
     }
-    words.centred(&mut pen, middle, f64::from(start - 14 - words.height));
+    words.centred(&mut pen, middle, f64::from(start - 18 - words.height));
     Figure {
         width,
         height: up(last + 20, 10),

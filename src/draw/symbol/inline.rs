@@ -15,11 +15,16 @@ pub fn fits(device: &Device) -> bool {
 /// Draws it with its words above.
 pub fn draw(device: &Device) -> Figure {
     let (half, above) = match device.symbol {
-        Symbol::Breaker => (12.0, 12),
+        Symbol::Breaker => (12.0, 14),
         Symbol::Switch { momentary: true } => (14.0, 20),
         Symbol::Switch { .. } | Symbol::Disconnect => (14.0, 14),
         Symbol::Isolator => (18.0, 14),
-        _ => (14.0, 10),
+        _ => (14.0, 14),
+    };
+    // The text of a wire may reach a little further down than that.
+    let below = match device.symbol {
+        Symbol::FusibleLink | Symbol::Isolator => 20,
+        _ => 10,
     };
     let words = Words::of(device, LIMIT);
     let y = up(words.height + above + 4, 10).max(20);
@@ -43,7 +48,7 @@ pub fn draw(device: &Device) -> Figure {
     words.centred(&mut pen, middle, f64::from(y - above - 4 - words.height));
     Figure {
         width,
-        height: y + up(deepest.max(0) + 20, 10),
+        height: y + up(deepest.max(0) + below, 10),
         ports,
         reach,
         open: true,

@@ -131,6 +131,42 @@ pub fn inks(paint: &Paint) -> Vec<Ink> {
     }
 }
 
+/// Width of the end of a wire: a ground symbol with the name of the ground point, or a terminal's name in a box.
+#[must_use]
+pub fn end_width(to: &RowEnd) -> i32 {
+    match to {
+        RowEnd::Ground(Some(name)) => 14 + measure::width(name, WORDS, true),
+        RowEnd::Ground(None) | RowEnd::Assumed => 10,
+        RowEnd::Point(name) => 8 + measure::width(name, WORDS, true),
+    }
+}
+
+/// The end of a wire that comes along a level line, on the right of `at` or on its left.
+pub fn end(pen: &mut Pen, to: &RowEnd, at: (f64, f64), right: bool) {
+    let turn = if right { 1.0 } else { -1.0 };
+    match to {
+        RowEnd::Ground(_) | RowEnd::Assumed => {
+            let mut symbol = Pen::default();
+            symbol.ground_right(at);
+            if !right {
+                symbol = symbol.mirrored(at.0);
+            }
+            pen.shapes.append(&mut symbol.shapes);
+            if let RowEnd::Ground(Some(name)) = to {
+                let anchor = if right { Anchor::Start } else { Anchor::End };
+                pen.text((at.0 + 11.0 * turn, at.1 + 3.2), name, WORDS, true, anchor);
+            }
+        }
+        RowEnd::Point(name) => {
+            let width = f64::from(measure::width(name, WORDS, true)) + 6.0;
+            let left = if right { at.0 } else { at.0 - width };
+            pen.frame((left, at.1 - 6.0), width, 12.0, LEAD, Some(Colour::WHITE));
+            let words = (left + 3.0, at.1 + 3.2);
+            pen.text(words, name, WORDS, true, Anchor::Start);
+        }
+    }
+}
+
 /// Draws the leads from `(x, y)` down. `tops` gives the height at which each lead leaves the symbol, where they differ.
 pub fn draw(pen: &mut Pen, leads: &[Lead], x: f64, y: f64) -> Vec<(String, Frame)> {
     let mut labels = Vec::new();

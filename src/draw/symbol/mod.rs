@@ -24,7 +24,7 @@ pub const TEXT: f64 = 10.0;
 /// Size of words under a designation.
 pub const WORDS: f64 = 9.0;
 /// Size of terminal names.
-pub const PIN: f64 = 8.0;
+pub const PIN: f64 = 8.5;
 /// Widest line of words.
 const LIMIT: i32 = 110;
 
@@ -74,9 +74,8 @@ pub fn figure(device: &Device) -> Figure {
         Symbol::Splice | Symbol::Stud | Symbol::Busbar => boxes::bar(device),
         Symbol::Stub => tag::stub(device),
         Symbol::Home | Symbol::GroundPoint => lead::home(device),
-        Symbol::Tag { text, heat, link } => tag::tag(device, text, *heat, link.as_ref()),
+        Symbol::Tag { text, heat, link } => tag::tag(device, text, *heat, link),
         Symbol::List => lead::list(device),
-        Symbol::Earth => tag::earth(device),
         _ => boxes::unit(device),
     }
 }
@@ -99,7 +98,7 @@ impl Words {
     fn of(device: &Device, limit: i32) -> Self {
         let mut lines = Vec::new();
         for note in &device.notes {
-            lines.extend(measure::wrap(note, WORDS, limit, 3));
+            lines.extend(measure::even(note, WORDS, limit, 3));
         }
         let marks = marks(&device.marks);
         let title = measure::width(&device.title, TEXT, true)
@@ -201,8 +200,20 @@ fn comb(pen: &mut Pen, pin: &Pin, edge: f64, body: f64, places: &[i32]) -> i32 {
         return 0;
     };
     let y = f64::from(first);
+    let inside = (body - edge).abs().floor() as i32;
     if pin.slots.len() == 1 {
-        return (body - edge).abs().floor() as i32;
+        return inside;
+    }
+    if pin.slots.is_empty() {
+        // Nothing lands here: a short end, so that it does not look like a wire.
+        let stub = inside.min(8);
+        let end = if edge < body {
+            body - f64::from(stub)
+        } else {
+            body + f64::from(stub)
+        };
+        pen.lead((end, y), (body, y));
+        return inside - stub;
     }
     pen.lead((edge, y), (body, y));
     if let Some(&last) = rest.last() {

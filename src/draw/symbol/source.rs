@@ -18,10 +18,16 @@ pub fn draw(device: &Device) -> Figure {
     }
     let words = Words::of(device, LIMIT);
     let room = lead::room(&device.leads);
-    let y = up(words.height + 20, 10);
-    let body_x = 30.0_f64.max(f64::from(words.width) / 2.0 - 10.0);
+    // From the height of the terminal up to the words.
+    let above = match device.symbol {
+        Symbol::Battery => 10,
+        Symbol::Alternator => 14,
+        _ => 12,
+    };
+    let y = up(words.height + above, 10);
+    let body_x = f64::from(30.max(words.width / 2 + 4));
     let width = up(
-        (words.width + 8)
+        (body_x as i32 + words.width / 2 + 4)
             .max(body_x as i32 + 40)
             .max(body_x as i32 + room.width + 6),
         20,
@@ -97,7 +103,7 @@ pub fn draw(device: &Device) -> Figure {
     } else {
         lead::draw(&mut pen, &device.leads, body_x, foot)
     };
-    words.centred(&mut pen, f64::from(width) / 2.0, 0.0);
+    words.centred(&mut pen, body_x, f64::from(y - above - words.height));
     Figure {
         width,
         height: up((foot as i32 + room.height + 4).max(y + deepest + 20), 10),

@@ -1,7 +1,7 @@
 //! Tags, ground ends and wire ends.
 
 use super::pen::Pen;
-use super::{Figure, TEXT, WORDS, Words, places, up};
+use super::{Figure, TEXT, Words, places, up};
 use crate::draw::drawing::{Anchor, BODY, Colour, LEAD, Point};
 use crate::draw::measure;
 use crate::draw::net::{Device, Heat, Link};
@@ -31,11 +31,8 @@ pub fn pentagon(pen: &mut Pen, left: Point, width: i32, text: &str, heat: Heat) 
 
 /// A tag beside a terminal: the wire goes on elsewhere. It always points right, the way that supply flows; behind its text
 /// stands the sheet and field where the wire goes on.
-pub fn tag(device: &Device, text: &str, heat: Heat, link: Option<&Link>) -> Figure {
-    let mut text = text.to_owned();
-    if let Some(link) = link {
-        text = format!("{text}  {}", measure::reference(&link.there));
-    }
+pub fn tag(device: &Device, text: &str, heat: Heat, link: &Link) -> Figure {
+    let text = format!("{text}  {}", measure::reference(&link.there));
     let body = measure::width(&text, TEXT, true) + 22;
     let width = up(body, 20);
     let mut pen = Pen::default();
@@ -45,55 +42,25 @@ pub fn tag(device: &Device, text: &str, heat: Heat, link: Option<&Link>) -> Figu
         .first()
         .is_some_and(|pin| pin.side == Side::West);
     let left = if west { 0.0 } else { f64::from(width - body) };
-    pentagon(&mut pen, (left, 20.0), body, &text, heat);
+    pentagon(&mut pen, (left, 10.0), body, &text, heat);
+    let deepest = device.pins.first().map_or(0, |pin| super::span(&pin.slots));
     Figure {
         width,
-        height: 30,
+        height: 20 + deepest,
         ports: device
             .pins
             .iter()
-            .map(|pin| places(&pin.slots, 20))
+            .map(|pin| places(&pin.slots, 10))
             .collect(),
         reach: vec![0; device.pins.len()],
         open: false,
         shapes: pen.shapes,
         labels: Vec::new(),
         anchors: link
+            .here
             .iter()
-            .flat_map(|link| &link.here)
-            .map(|here| (here.clone(), (left, 20.0)))
+            .map(|here| (here.clone(), (left, 10.0)))
             .collect(),
-    }
-}
-
-/// The end of a wire at ground.
-pub fn earth(device: &Device) -> Figure {
-    let name = &device.title;
-    let mut pen = Pen::default();
-    let west = device.pins.first().is_none_or(|pin| pin.side == Side::West);
-    let width = up(24 + measure::width(name, WORDS, true) + 4, 20);
-    let x = if west { 10.0 } else { f64::from(width) - 10.0 };
-    pen.lead((x, 20.0), (x, 27.0));
-    pen.ground((x, 27.0));
-    let (text_x, anchor) = if west {
-        (x + 11.0, Anchor::Start)
-    } else {
-        (x - 11.0, Anchor::End)
-    };
-    pen.text((text_x, 32.0), name, WORDS, true, anchor);
-    Figure {
-        width,
-        height: 40,
-        ports: device
-            .pins
-            .iter()
-            .map(|pin| places(&pin.slots, 20))
-            .collect(),
-        reach: vec![10; device.pins.len()],
-        open: false,
-        shapes: pen.shapes,
-        labels: Vec::new(),
-        anchors: Vec::new(),
     }
 }
 

@@ -5,6 +5,7 @@ use keyoff::draw;
 use keyoff::draw::Mark;
 use keyoff::draw::Options;
 use keyoff::draw::Shown;
+use keyoff::draw::Turn;
 use keyoff::render::svg;
 use keyoff::render::words;
 
@@ -19,6 +20,11 @@ pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
     let mut options = Options {
         view: args.view.into(),
         paper: args.paper.into(),
+        turn: if args.portrait {
+            Turn::Portrait
+        } else {
+            Turn::Landscape
+        },
         units: args.units.into(),
         ..Options::default()
     };
