@@ -30,6 +30,14 @@ pub struct Sheet {
     pub plan: Plan,
 }
 
+impl Sheet {
+    /// How large it is drawn on its paper; one is full scale, a quarter of a millimetre a unit.
+    #[must_use]
+    pub fn scale(&self) -> f64 {
+        self.paper_mm.0 * 4.0 / self.width
+    }
+}
+
 /// What an item is about.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub enum About {

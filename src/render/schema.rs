@@ -34,6 +34,11 @@ pub const ALL: &[Schema] = &[
         text: include_str!("../../schemas/compare.schema.json"),
     },
     Schema {
+        name: "diagram",
+        about: "what `diagram --format json` prints",
+        text: include_str!("../../schemas/diagram.schema.json"),
+    },
+    Schema {
         name: "explain",
         about: "what `explain --format json` prints",
         text: include_str!("../../schemas/explain.schema.json"),
@@ -140,6 +145,10 @@ mod tests {
                 schema::<v1::Printed<v1::FuseChart>>("keyoff fuses"),
             ),
             ("hunt", schema::<v1::Printed<v1::Hunt>>("keyoff hunt")),
+            (
+                "diagram",
+                schema::<v1::Printed<v1::Layout>>("keyoff diagram"),
+            ),
             ("park", schema::<v1::Printed<v1::Park>>("keyoff park")),
             ("budget", schema::<v1::Printed<v1::Budget>>("keyoff budget")),
             ("hot", schema::<v1::Printed<v1::Hot>>("keyoff hot")),

@@ -114,6 +114,7 @@ fn standing_and_budget_in_json_are_as_their_schemas_say() {
         ("hunt", "tests/data/clean"),
         ("walkround", "examples"),
         ("walkround", "tests/data/faulty"),
+        ("diagram", "examples"),
         ("park", "tests/data/clean"),
         ("budget", "tests/data/clean"),
     ] {

@@ -10,11 +10,10 @@ use keyoff::draw::{Drawing, Options, Sheet, View, diagram};
 use keyoff::model::{TerminalId, Vehicle};
 use keyoff::render::svg;
 
-use crate::make_up;
 use crate::random_vehicle;
 
 /// Reads and builds; every record used here can be read.
-fn vehicle(name: &str, text: &str) -> Vehicle {
+pub fn vehicle(name: &str, text: &str) -> Vehicle {
     let document = keyoff::read::read(
         name,
         text.as_bytes(),
@@ -26,7 +25,7 @@ fn vehicle(name: &str, text: &str) -> Vehicle {
 }
 
 /// Records of the examples and of the corpus that can be read.
-fn records() -> Vec<(String, String)> {
+pub fn records() -> Vec<(String, String)> {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let mut list = Vec::new();
     for folder in ["examples", "tests/data/clean", "tests/data/faulty"] {
@@ -55,7 +54,7 @@ fn records() -> Vec<(String, String)> {
     list
 }
 
-fn drawn(vehicle: &Vehicle, view: View) -> Drawing {
+pub fn drawn(vehicle: &Vehicle, view: View) -> Drawing {
     diagram(
         vehicle,
         &Options {
@@ -66,7 +65,7 @@ fn drawn(vehicle: &Vehicle, view: View) -> Drawing {
 }
 
 /// The part that a terminal's label belongs to.
-fn owners(vehicle: &Vehicle) -> BTreeMap<String, String> {
+pub fn owners(vehicle: &Vehicle) -> BTreeMap<String, String> {
     vehicle
         .terminals
         .iter()
@@ -77,7 +76,7 @@ fn owners(vehicle: &Vehicle) -> BTreeMap<String, String> {
         .collect()
 }
 
-const CLOSE: f64 = 1e-6;
+pub const CLOSE: f64 = 1e-6;
 
 fn same(a: Point, b: Point) -> bool {
     (a.0 - b.0).abs() < CLOSE && (a.1 - b.1).abs() < CLOSE
@@ -131,7 +130,7 @@ fn touch(a: (Point, Point), b: (Point, Point)) -> bool {
 }
 
 /// Frame of a text as it is measured, without the margin for wider fonts above and below.
-fn text_frame(shape: &Shape) -> Option<(Frame, &str)> {
+pub fn text_frame(shape: &Shape) -> Option<(Frame, &str)> {
     let Shape::Text {
         at,
         text,
@@ -157,6 +156,37 @@ fn text_frame(shape: &Shape) -> Option<(Frame, &str)> {
         height: 0.72 * size,
     };
     Some((frame, text))
+}
+
+/// Whether a point lies on the line of a wire or of its net: a dot there is part of what the text is about.
+fn on_own_line(sheet: &Sheet, name: &str, at: Point) -> bool {
+    let nets: Vec<usize> = sheet
+        .plan
+        .runs
+        .iter()
+        .filter(|run| run.wire == name || run.ends.iter().any(|end| end == name))
+        .map(|run| run.net)
+        .collect();
+    sheet
+        .plan
+        .runs
+        .iter()
+        .filter(|run| nets.contains(&run.net))
+        .flat_map(|run| run.points.windows(2))
+        .any(|pair| {
+            let line = Frame {
+                x: pair[0].0.min(pair[1].0) - CLOSE,
+                y: pair[0].1.min(pair[1].1) - CLOSE,
+                width: (pair[0].0 - pair[1].0).abs() + 2.0 * CLOSE,
+                height: (pair[0].1 - pair[1].1).abs() + 2.0 * CLOSE,
+            };
+            line.holds(&Frame {
+                x: at.0,
+                y: at.1,
+                width: 0.0,
+                height: 0.0,
+            })
+        })
 }
 
 /// Laws of one sheet; gives what breaks them.
@@ -209,6 +239,11 @@ fn faults(vehicle: &Vehicle, sheet: &Sheet) -> Vec<String> {
             if enters(frame, *a, *b) && !of_net(*net, name) {
                 faults.push(format!("{wire} runs through {name}"));
             }
+            // A part's own wire comes in from its edge, level, and ends there.
+            let inside = |at: &Point| enters(frame, *at, *at);
+            if of_net(*net, name) && frame.width > 0.0 && inside(a) && inside(b) && !same(*a, *b) {
+                faults.push(format!("{wire} turns inside {name}"));
+            }
         }
     }
     for (index, (net, wire, _, a, b)) in lines.iter().enumerate() {
@@ -244,6 +279,24 @@ fn faults(vehicle: &Vehicle, sheet: &Sheet) -> Vec<String> {
                 .any(|run| run.net == *net && (run.wire == *name || run.ends.contains(name)));
             if !own && enters(frame, *a, *b) {
                 faults.push(format!("{wire} runs through the text of {name}"));
+            }
+        }
+        for dot in &plan.dots {
+            if enters(frame, *dot, *dot) && !on_own_line(sheet, name, *dot) {
+                faults.push(format!("the text of {name} lies over a dot"));
+            }
+        }
+        for (part, room) in &plan.parts {
+            let mine = plan.runs.iter().any(|run| {
+                run.wire == *name
+                    && run
+                        .ends
+                        .iter()
+                        .any(|end| end == part || owner.get(end).is_some_and(|one| one == part))
+            });
+            let lead = plan.leads.iter().any(|lead| lead.wire == *name);
+            if name != part && !mine && !lead && frame.meets(room) && room.width > 0.0 {
+                faults.push(format!("the text of {name} lies over {part}"));
             }
         }
     }
@@ -417,29 +470,5 @@ fn the_same_record_gives_the_same_bytes() {
         let once = svg::svg(&drawn(&vehicle("a", &text), View::Auto));
         let again = svg::svg(&drawn(&vehicle("b", &text), View::Auto));
         assert_eq!(once, again, "seed {seed}");
-    }
-}
-
-/// Crossings, bends and length of all sheets.
-fn measured(drawing: &Drawing) -> (usize, usize, i64) {
-    let plans = || drawing.sheets.iter().map(|sheet| &sheet.plan);
-    (
-        plans().map(|plan| plan.crossings).sum(),
-        plans().map(|plan| plan.bends).sum(),
-        plans().map(|plan| plan.length).sum(),
-    )
-}
-
-#[test]
-fn crossings_bends_and_length_stay_within_what_was_reached_when_the_method_was_tried() {
-    for (parts, crossings, bends, length, of_strips) in make_up::SIZES {
-        let text = make_up::record(parts);
-        let vehicle = vehicle(&format!("{parts} parts"), &text);
-        assert_eq!(vehicle.parts.len(), parts);
-        let whole = measured(&drawn(&vehicle, View::Overview));
-        let cut = measured(&drawn(&vehicle, View::Strips));
-        println!(
-            "{parts} parts: overview {whole:?} of {crossings}, {bends}, {length}; strips {cut:?} of {of_strips}"
-        );
     }
 }

@@ -10,6 +10,8 @@
 mod checks;
 mod drawing;
 mod every_setting;
+mod drawing_limits;
+mod drawing_paper;
 mod make_up;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]

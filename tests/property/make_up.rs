@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 /// The sizes, and what was reached on vehicles of this make-up when the method was tried: crossings, bends and length of the
 /// overview, crossings of all strips. Measured then, on other vehicles of the same number of parts and wires.
-pub const SIZES: [(usize, usize, usize, usize, usize); 4] = [
+pub const SIZES: [(usize, usize, usize, i64, usize); 4] = [
     (8, 0, 6, 836, 0),
     (35, 17, 54, 12_456, 0),
     (120, 223, 182, 61_272, 2),
@@ -17,6 +17,7 @@ struct Maker {
     parts: String,
     wires: String,
     count: usize,
+    ends: usize,
     switches: Vec<String>,
     seed: u64,
 }
@@ -28,9 +29,11 @@ impl Maker {
     }
 
     fn wire(&mut self, from: &str, to: &str, size: &str) {
+        self.ends += 1;
         let _ = writeln!(
             self.wires,
-            "  - {{from: {from}, to: {to}, size: {size}, length: 2 m}}"
+            "  - {{id: w{}, from: {from}, to: {to}, size: {size}, length: 2 m}}",
+            self.ends
         );
     }
 
@@ -73,6 +76,7 @@ pub fn record(parts: usize) -> String {
         parts: String::new(),
         wires: String::new(),
         count: 0,
+        ends: 0,
         switches: Vec::new(),
         seed: 7,
     };

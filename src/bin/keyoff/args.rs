@@ -431,6 +431,10 @@ pub struct Diagram {
     #[arg(long)]
     pub portrait: bool,
 
+    /// What to write
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: DiagramFormat,
+
     /// Shows what is live and what flows in this situation, e.g. `parked`
     #[arg(long, value_name = "NAME")]
     pub situation: Option<String>,
@@ -723,6 +727,16 @@ pub enum TableFormat {
     Json,
     /// A table for a spreadsheet
     Csv,
+}
+
+/// The forms of a diagram.
+#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum DiagramFormat {
+    /// A picture
+    #[default]
+    Svg,
+    /// Where everything stands on the sheets, as data for programs
+    Json,
 }
 
 /// The forms of an audit.

@@ -197,6 +197,17 @@ impl Gatherer<'_> {
                 .push(cable(own, own, true, paint, text));
             return;
         }
+        // Of a bar with many wires one line is drawn, which they branch off: so many side by side could not be followed.
+        if let Place::Bar(device, _, east) = a
+            && self.many(up)
+        {
+            let own = self.own_end(b, true, width);
+            let joint = self.shared_joint(Shared::Pin(device, east), shared);
+            self.out.joints[joint]
+                .cables
+                .push(cable(own, own, false, paint, text));
+            return;
+        }
         // Both ends are this wire's own.
         let own = self.own_end(b, true, width);
         let centre = self.own_end(a, false, 0);
@@ -205,6 +216,14 @@ impl Gatherer<'_> {
             splice: None,
             cables: vec![cable(own, own, false, paint, text)],
         });
+    }
+
+    /// Whether a bar feeds more wires than can be followed side by side.
+    fn many(&self, bar: TerminalId) -> bool {
+        const SIDE_BY_SIDE: usize = 6;
+        let wires = &self.landed[bar.index()];
+        let fed = wires.iter().filter(|&&wire| !self.feeds(wire, bar));
+        fed.count() > SIDE_BY_SIDE
     }
 
     /// The voltage at the end where the text of a line stands, where that is a pin on the left: a pin on the right shows its

@@ -307,49 +307,63 @@ pub fn home(device: &Device) -> Figure {
     }
 }
 
-/// Wires that go on elsewhere, one below the other on one terminal at the left.
+/// Rows of a list in one column, at most.
+const ROWS: usize = 30;
+
+/// Wires that go on elsewhere, one below the other on one terminal at the left; many of them in columns.
 pub fn list(device: &Device) -> Figure {
     let mut pen = Pen::default();
     let rows: Vec<&Row> = device.leads.iter().flat_map(|lead| &lead.rows).collect();
-    let x = 10.0;
-    let top = 20.0;
-    let last = top + f64::from(PITCH) * (rows.len().max(1) - 1) as f64;
-    if last > top {
-        pen.lead((x, top), (x, last));
-        pen.dot((x, top), 2.6);
-    }
+    let columns = rows.len().div_ceil(ROWS).max(1);
+    let per_column = rows.len().div_ceil(columns).max(1);
+    let (first, top) = (10.0, 20.0);
     let mut labels = Vec::new();
     let mut anchors = Vec::new();
-    let mut widest = 0;
-    let mut y = top;
-    for row in rows {
-        let end_x = x + STUB;
-        paint(&mut pen, &[(x, y), (end_x, y)], &row.paint);
-        let mut at = end_x;
-        if let RowEnd::Point(name) = &row.to {
-            let width = f64::from(measure::width(name, WORDS, true)) + 6.0;
-            pen.frame((at, y - 6.0), width, 12.0, LEAD, Some(Colour::WHITE));
-            pen.text((at + 3.0, y + 3.2), name, WORDS, true, Anchor::Start);
-            at += width + 4.0;
+    let mut x = first;
+    let mut last = first;
+    for column in rows.chunks(per_column) {
+        let foot = top + f64::from(PITCH) * (column.len() - 1) as f64;
+        let head = if columns > 1 { top - 10.0 } else { top };
+        if foot > head {
+            pen.lead((x, head), (x, foot));
         }
-        pen.text((at, y + 3.2), &row.text, WORDS, false, Anchor::Start);
-        let width = measure::width(&row.text, WORDS, false);
-        labels.push((
-            row.wire.clone(),
-            Frame {
-                x: at,
-                y: y - 5.0,
-                width: f64::from(width),
-                height: 10.0,
-            },
-        ));
-        anchors.push((row.anchor.clone(), (x, y)));
-        widest = widest.max(at as i32 + width);
-        y += f64::from(PITCH);
+        if rows.len() > 1 {
+            pen.dot((x, if x > first { head } else { top }), 2.6);
+        }
+        let mut widest = 0.0_f64;
+        for (index, row) in column.iter().enumerate() {
+            let y = top + f64::from(PITCH) * index as f64;
+            let mut at = x + STUB;
+            paint(&mut pen, &[(x, y), (at, y)], &row.paint);
+            if let RowEnd::Point(name) = &row.to {
+                end(&mut pen, &row.to, (at, y), true);
+                at += f64::from(measure::width(name, WORDS, true)) + 10.0;
+            }
+            pen.text((at, y + 3.2), &row.text, WORDS, false, Anchor::Start);
+            let width = f64::from(measure::width(&row.text, WORDS, false));
+            labels.push((
+                row.wire.clone(),
+                Frame {
+                    x: at,
+                    y: y - 5.0,
+                    width,
+                    height: 10.0,
+                },
+            ));
+            // All of them are found where the list begins.
+            anchors.push((row.anchor.clone(), (first, top)));
+            widest = widest.max(at + width);
+        }
+        last = x;
+        x = (widest + 24.0).ceil();
     }
+    if last > first {
+        pen.lead((first, top - 10.0), (last, top - 10.0));
+    }
+    let foot = top as i32 + PITCH * (per_column as i32 - 1);
     Figure {
-        width: up(widest + 4, 20),
-        height: up(last as i32 + 10, 10).max(40),
+        width: up((x - 20.0) as i32, 20),
+        height: up(foot + 10, 10).max(40),
         ports: vec![vec![20]; device.pins.len()],
         reach: vec![10; device.pins.len()],
         open: false,

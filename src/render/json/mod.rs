@@ -5,6 +5,7 @@ pub mod budget;
 pub mod checks;
 pub mod compare;
 pub mod hunt;
+pub mod layout;
 pub mod park;
 pub mod removal;
 pub mod side;

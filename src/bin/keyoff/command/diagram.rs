@@ -6,11 +6,15 @@ use keyoff::draw::Mark;
 use keyoff::draw::Options;
 use keyoff::draw::Shown;
 use keyoff::draw::Turn;
+use keyoff::render::json;
+use keyoff::render::json::layout;
+use keyoff::render::json::v1::Printed;
 use keyoff::render::svg;
 use keyoff::render::words;
 
 use super::End;
 use crate::args::Diagram;
+use crate::args::DiagramFormat;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
@@ -28,10 +32,11 @@ pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
         units: args.units.into(),
         ..Options::default()
     };
-    let drawn = if args.situation.is_some() || args.findings {
+    let json = args.format == DiagramFormat::Json;
+    let (vehicle, drawn) = if args.situation.is_some() || args.findings {
         let audit = match record::audit(&args.file, args.input.max_size) {
             Ok(audit) => audit,
-            Err(unusable) => return super::refuse(&args.file, &unusable, false, terminal),
+            Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
         };
         if let Some(name) = &args.situation {
             options.situation = Some(shown(&audit, name)?);
@@ -39,18 +44,29 @@ pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
         if args.findings {
             options.marks = marks(&audit);
         }
-        draw::diagram(&audit.vehicle, &options)
+        let drawn = draw::diagram(&audit.vehicle, &options);
+        (audit.vehicle, drawn)
     } else {
         match record::vehicle(&args.file, args.input.max_size) {
-            Ok(vehicle) => draw::diagram(&vehicle, &options),
-            Err(unusable) => return super::refuse(&args.file, &unusable, false, terminal),
+            Ok(vehicle) => {
+                let drawn = draw::diagram(&vehicle, &options);
+                (vehicle, drawn)
+            }
+            Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
+        }
+    };
+    let text = match args.format {
+        DiagramFormat::Svg => svg::svg(&drawn),
+        DiagramFormat::Json => {
+            let data = Printed::Answer(Box::new(layout::data(&vehicle, &drawn)));
+            json::pretty(&data).map_err(|error| Fault::new(error.to_string()))?
         }
     };
     super::deliver(
         terminal,
         args.output.output.as_deref(),
         args.output.force,
-        &svg::svg(&drawn),
+        &text,
     )
 }
 

@@ -7,6 +7,7 @@ mod compare;
 mod fleet;
 mod fuse_chart;
 mod hunt;
+mod layout;
 mod park;
 mod removal;
 mod size;
@@ -32,6 +33,7 @@ pub use hunt::{
     Between, Hunt, HuntLocated, HuntNext, HuntPart, HuntProblem, HuntProblemKind, HuntReading,
     HuntStage, HuntSuspect, HuntUnproven,
 };
+pub use layout::{Layout, LayoutLead, LayoutRun, LayoutSheet, LayoutTag, Named, Rectangle, Spot};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use removal::{
     Dead, DrawsMore, Freed, LiveEnd, Lost, NewPlace, NewPlaceKind, Removal, Side, WireStays,
