@@ -4,7 +4,8 @@
 //! 2. [`symbol`]: figures with the room that they take;
 //! 3. [`pass`]: the layout, on whole numbers;
 //! 4. [`compose`]: wires along their routes, their texts;
-//! 5. [`sheet`]: blocks on sheets with frame, title block and legend.
+//! 5. [`track`]: the other way of looking at it, every path of current from rail to chassis;
+//! 6. [`sheet`]: blocks on sheets with frame, title block and legend.
 //!
 //! The finished [`Drawing`] is plain data; `render::svg` writes it out.
 
@@ -19,6 +20,7 @@ pub mod sheet;
 pub mod split;
 pub mod strip;
 pub mod symbol;
+mod track;
 pub mod words;
 
 pub use drawing::{Drawing, Sheet};
@@ -37,6 +39,8 @@ pub enum View {
     Overview,
     /// The supply, then each protected circuit by itself, on as many sheets as it takes.
     Strips,
+    /// Current tracks: rails above, the chassis below, each path of current from top to bottom.
+    Tracks,
 }
 
 /// Paper.
@@ -139,6 +143,7 @@ pub fn diagram(vehicle: &Vehicle, options: &Options<'_>) -> Drawing {
     match options.view {
         View::Overview => sheet::overview(vehicle, options, &schematic),
         View::Strips => sheet::strips(vehicle, options, &schematic),
+        View::Tracks => sheet::tracks(vehicle, options, &schematic),
         View::Auto => {
             let whole = sheet::overview(vehicle, options, &schematic);
             let (width, height) = options.sheet_mm();

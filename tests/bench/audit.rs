@@ -1,7 +1,8 @@
 //! How long the steps take at 20, 200 and 2,000 circuits: `cargo bench`.
 //!
 //! `PAIR=1 cargo bench` times the whole `keyoff audit` against one operating point of the same network in ngspice, by
-//! turns, and writes `docs/speed.md`; `FLEET=1 cargo bench` times a fleet against reading its files and writes its section.
+//! turns, and writes `docs/speed.md`; `FLEET=1 cargo bench` times a fleet against reading its files and writes its section,
+//! `DRAWING=1 cargo bench` the overview of a diagram against Graphviz `dot`.
 
 #![allow(
     clippy::unwrap_used,
@@ -13,8 +14,11 @@
 
 mod fleet;
 mod interacting;
+#[path = "../property/make_up.rs"]
+mod make_up;
 mod netlist;
 mod pair;
+mod picture;
 mod vehicle;
 
 use std::sync::Arc;
@@ -33,6 +37,8 @@ fn main() {
         pair::measure(&SIZES);
     } else if std::env::var_os("FLEET").is_some() {
         fleet::measure();
+    } else if std::env::var_os("DRAWING").is_some() {
+        picture::measure();
     } else {
         divan::main();
     }
@@ -105,4 +111,23 @@ fn check(bencher: Bencher<'_, '_>, circuits: usize) {
 fn draw(bencher: Bencher<'_, '_>, circuits: usize) {
     let vehicle = built(circuits);
     bencher.bench(|| keyoff::draw::diagram(&vehicle, &keyoff::draw::Options::default()));
+}
+
+#[divan::bench(args = [35, 120, 300], sample_count = 5)]
+fn draw_overview(bencher: Bencher<'_, '_>, parts: usize) {
+    drawn(bencher, parts, keyoff::draw::View::Overview);
+}
+
+#[divan::bench(args = [35, 120, 300], sample_count = 5)]
+fn draw_strips(bencher: Bencher<'_, '_>, parts: usize) {
+    drawn(bencher, parts, keyoff::draw::View::Strips);
+}
+
+fn drawn(bencher: Bencher<'_, '_>, parts: usize, view: keyoff::draw::View) {
+    let vehicle = keyoff::model::build(Arc::new(document(&make_up::record(parts))));
+    let options = keyoff::draw::Options {
+        view,
+        ..keyoff::draw::Options::default()
+    };
+    bencher.bench(|| keyoff::draw::diagram(&vehicle, &options));
 }

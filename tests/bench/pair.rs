@@ -47,9 +47,11 @@ pub fn measure(sizes: &[usize]) {
     let mut page = page(&rows, &exploring());
     // What other measurements wrote stays.
     let old = fs::read_to_string(&path).unwrap_or_default();
-    if let Some(fleet) = super::fleet::section(&old) {
-        page.push('\n');
-        page.push_str(fleet);
+    for section in [super::fleet::section(&old), super::picture::section(&old)] {
+        if let Some(section) = section {
+            page.push('\n');
+            page.push_str(section);
+        }
     }
     fs::write(path, page).unwrap();
 }

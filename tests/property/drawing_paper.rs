@@ -58,7 +58,7 @@ fn extent(shape: &Shape) -> Frame {
 #[test]
 fn everything_that_is_drawn_lies_on_the_sheet_and_inside_its_frame() {
     for (name, vehicle) in vehicles() {
-        for view in [View::Overview, View::Strips] {
+        for view in [View::Overview, View::Strips, View::Tracks] {
             for sheet in drawn(&vehicle, view).sheets {
                 let whole = Frame {
                     x: 0.0,
@@ -80,23 +80,25 @@ fn everything_that_is_drawn_lies_on_the_sheet_and_inside_its_frame() {
 }
 
 #[test]
-fn strips_fit_every_paper_at_a_size_that_can_be_read() {
+fn strips_and_tracks_fit_every_paper_at_a_size_that_can_be_read() {
     for (name, vehicle) in vehicles() {
         for paper in [Paper::A4, Paper::Letter] {
             for turn in [Turn::Landscape, Turn::Portrait] {
-                let options = Options {
-                    view: View::Strips,
-                    paper,
-                    turn,
-                    ..Options::default()
-                };
-                let drawing = diagram(&vehicle, &options);
-                let told = format!("{name} {paper:?} {turn:?}");
-                for (index, sheet) in drawing.sheets.iter().enumerate() {
-                    let told = format!("{told} sheet {}", index + 1);
-                    assert_eq!(sheet.paper_mm, options.sheet_mm(), "{told}");
-                    assert!(sheet.scale() >= 0.85 - CLOSE, "{told}: {}", sheet.scale());
-                    letters(sheet, &told);
+                for view in [View::Strips, View::Tracks] {
+                    let options = Options {
+                        view,
+                        paper,
+                        turn,
+                        ..Options::default()
+                    };
+                    let drawing = diagram(&vehicle, &options);
+                    let told = format!("{name} {view:?} {paper:?} {turn:?}");
+                    for (index, sheet) in drawing.sheets.iter().enumerate() {
+                        let told = format!("{told} sheet {}", index + 1);
+                        assert_eq!(sheet.paper_mm, options.sheet_mm(), "{told}");
+                        assert!(sheet.scale() >= 0.85 - CLOSE, "{told}: {}", sheet.scale());
+                        letters(sheet, &told);
+                    }
                 }
             }
         }
@@ -213,7 +215,9 @@ fn supply_comes_from_the_left_and_contacts_stand_above_coils() {
                 for run in &sheet.plan.runs {
                     let ends = [&run.ends[0], &run.ends[1]];
                     let kinds = ends.map(|end| kind(end));
-                    let source = |kind: Option<Kind>| matches!(kind, Some(Kind::Feed));
+                    let source = |kind: Option<Kind>| {
+                        matches!(kind, Some(Kind::Feed | Kind::Fuse | Kind::Breaker))
+                    };
                     let sink = |kind: Option<Kind>| matches!(kind, Some(Kind::Load));
                     let (first, last) = (run.points[0], run.points[run.points.len() - 1]);
                     for (from, to, a, b) in [

@@ -779,6 +779,8 @@ pub enum View {
     Overview,
     /// The supply, then each protected circuit by itself
     Strips,
+    /// Every path of current from its supply rail down to the chassis
+    Tracks,
 }
 
 impl From<View> for keyoff::draw::View {
@@ -787,6 +789,7 @@ impl From<View> for keyoff::draw::View {
             View::Auto => Self::Auto,
             View::Overview => Self::Overview,
             View::Strips => Self::Strips,
+            View::Tracks => Self::Tracks,
         }
     }
 }

@@ -11,21 +11,21 @@ use crate::draw::net::{Device, Heat, Lead, Pin, Schematic, Symbol};
 use crate::draw::pass::Side;
 use crate::draw::words;
 use crate::draw::{Mark, Shown};
-use crate::model::{PartId, TerminalId, Vehicle, WireId};
+use crate::model::{BranchId, PartId, TerminalId, Vehicle, WireId};
 use crate::quantity::show::{Units, measure as show_measure};
 use crate::read::document::{Kind, Value};
 
 /// What is known while gathering.
 pub struct Gatherer<'v> {
-    vehicle: &'v Vehicle,
-    units: Units,
+    pub(in crate::draw) vehicle: &'v Vehicle,
+    pub(in crate::draw) units: Units,
     shown: Option<&'v Shown<'v>>,
     marks: &'v [Mark],
-    flow: Flow,
+    pub(in crate::draw) flow: Flow,
     /// When each terminal is live by itself.
-    heat: Vec<Heat>,
+    pub(in crate::draw) heat: Vec<Heat>,
     /// Wires at each terminal, in document order.
-    landed: Vec<Vec<WireId>>,
+    pub(in crate::draw) landed: Vec<Vec<WireId>>,
     /// Splices that are drawn as a dot.
     dots: Vec<bool>,
     out: Schematic,
@@ -53,26 +53,7 @@ pub fn gather<'v>(
     shown: Option<&'v Shown<'v>>,
     marks: &'v [Mark],
 ) -> Schematic {
-    let mut landed = vec![Vec::new(); vehicle.terminals.len()];
-    for id in vehicle.wire_ids() {
-        let wire = vehicle.wire(id);
-        landed[wire.from.index()].push(id);
-        if wire.to != wire.from {
-            landed[wire.to.index()].push(id);
-        }
-    }
-    let mut gatherer = Gatherer {
-        vehicle,
-        units,
-        shown,
-        marks,
-        flow: Flow::of(vehicle),
-        heat: flow::heat(vehicle),
-        landed,
-        dots: vec![false; vehicle.parts.len()],
-        out: Schematic::default(),
-        at: vec![None; vehicle.terminals.len()],
-    };
+    let mut gatherer = Gatherer::new(vehicle, units, shown, marks);
     gatherer.choose_dots();
     for id in vehicle.part_ids() {
         gatherer.device(id);
@@ -81,8 +62,39 @@ pub fn gather<'v>(
     gatherer.out
 }
 
+impl<'v> Gatherer<'v> {
+    /// Knows the vehicle, and has gathered nothing.
+    pub(in crate::draw) fn new(
+        vehicle: &'v Vehicle,
+        units: Units,
+        shown: Option<&'v Shown<'v>>,
+        marks: &'v [Mark],
+    ) -> Self {
+        let mut landed = vec![Vec::new(); vehicle.terminals.len()];
+        for id in vehicle.wire_ids() {
+            let wire = vehicle.wire(id);
+            landed[wire.from.index()].push(id);
+            if wire.to != wire.from {
+                landed[wire.to.index()].push(id);
+            }
+        }
+        Self {
+            vehicle,
+            units,
+            shown,
+            marks,
+            flow: Flow::of(vehicle),
+            heat: flow::heat(vehicle),
+            landed,
+            dots: vec![false; vehicle.parts.len()],
+            out: Schematic::default(),
+            at: vec![None; vehicle.terminals.len()],
+        }
+    }
+}
+
 impl Gatherer<'_> {
-    fn other(&self, wire: WireId, end: TerminalId) -> TerminalId {
+    pub(in crate::draw) fn other(&self, wire: WireId, end: TerminalId) -> TerminalId {
         let wire = self.vehicle.wire(wire);
         if wire.from == end { wire.to } else { wire.from }
     }
@@ -143,7 +155,7 @@ impl Gatherer<'_> {
         }
     }
 
-    fn numbers(&self, id: PartId) -> Vec<usize> {
+    pub(in crate::draw) fn numbers(&self, id: PartId) -> Vec<usize> {
         words::numbers_of(
             self.marks
                 .iter()
@@ -225,8 +237,16 @@ impl Gatherer<'_> {
         self.out.devices.push(device);
     }
 
+    /// Whether a contact is closed in the situation shown.
+    pub(in crate::draw) fn closed(&self, branch: BranchId) -> bool {
+        self.shown.is_some_and(|shown| {
+            let closed = shown.solution.closed.get(branch.index());
+            closed.copied().unwrap_or(false)
+        })
+    }
+
     /// Whether current flows through a part in the situation shown.
-    fn conducts(&self, id: PartId) -> bool {
+    pub(in crate::draw) fn conducts(&self, id: PartId) -> bool {
         let Some(shown) = self.shown else {
             return false;
         };

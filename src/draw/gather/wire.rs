@@ -78,7 +78,7 @@ impl Gatherer<'_> {
         slots.len() - 1
     }
 
-    pub(super) fn text(&self, id: WireId) -> [String; 2] {
+    pub(in crate::draw) fn text(&self, id: WireId) -> [String; 2] {
         let wire = self.vehicle.wire(id);
         let [mut first, second] = words::wire(wire, self.units, self.current(id));
         let numbers = self.wire_numbers(id);
@@ -100,7 +100,7 @@ impl Gatherer<'_> {
         joined.trim().to_owned()
     }
 
-    fn paint(&self, id: WireId) -> Paint {
+    pub(in crate::draw) fn paint(&self, id: WireId) -> Paint {
         let wire = self.vehicle.wire(id);
         let mut paint = words::paint(wire);
         paint.marked = !self.wire_numbers(id).is_empty();

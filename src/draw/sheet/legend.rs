@@ -4,7 +4,8 @@ use crate::draw::drawing::{Anchor, Colour, Point};
 use crate::draw::net::{Heat, RowEnd, Schematic, Symbol};
 use crate::draw::symbol::pen::Pen;
 use crate::draw::symbol::{TEXT, WORDS};
-use crate::draw::{Options, measure, words};
+use crate::draw::track::rail;
+use crate::draw::{Options, View, measure, words};
 use crate::model::Vehicle;
 use crate::model::Wire;
 
@@ -19,6 +20,8 @@ struct Entry {
 enum Picture {
     None,
     Heat(Heat),
+    Rail(Heat),
+    Chassis,
     Dot,
     Splice,
     Assumed,
@@ -57,20 +60,36 @@ impl Legend {
                 _ => false,
             })
         };
+        let tracks = options.view == View::Tracks;
+        let live = |heat: Heat| {
+            let mut pins = devices().flat_map(|device| &device.pins);
+            pins.any(|pin| pin.heat == heat)
+        };
         for (heat, text) in [
             (Heat::Always, "always hot"),
             (Heat::Ignition, "hot with the key"),
             (Heat::Other, "hot otherwise: switch, engine, shore power"),
             (Heat::Unknown, "hot when: not stated"),
         ] {
-            if shows(heat) {
-                legend.add(Picture::Heat(heat), text);
+            if shows(heat) || tracks && live(heat) {
+                let picture = if tracks {
+                    Picture::Rail(heat)
+                } else {
+                    Picture::Heat(heat)
+                };
+                legend.add(picture, text);
             }
         }
         if devices().any(|device| matches!(device.symbol, Symbol::Tag { .. })) {
             legend.add(Picture::None, "/2.C1   goes on at sheet 2, field C1");
         }
-        if joints().any(|joint| joint.splice.is_none() && joint.cables.len() > 1) {
+        if tracks {
+            legend.add(
+                Picture::Return,
+                "goes on at the rail or track after the stroke",
+            );
+            legend.add(Picture::Chassis, "the chassis, with the ground point named");
+        } else if joints().any(|joint| joint.splice.is_none() && joint.cables.len() > 1) {
             legend.add(Picture::Dot, "wires joined at one terminal");
         }
         if joints().any(|joint| joint.splice.is_some())
@@ -90,10 +109,10 @@ impl Legend {
                 )
                 .map(|row| &row.to)
         };
-        if ends().any(|end| !matches!(end, RowEnd::Point(_))) {
+        if !tracks && ends().any(|end| !matches!(end, RowEnd::Point(_))) {
             legend.add(Picture::Ground, "to the chassis, or to the ground named");
         }
-        if ends().any(|end| matches!(end, RowEnd::Point(_))) {
+        if !tracks && ends().any(|end| matches!(end, RowEnd::Point(_))) {
             legend.add(Picture::Return, "to the terminal named");
         }
         if vehicle.wires.iter().any(|wire| wire.assumed) {
@@ -203,6 +222,14 @@ fn picture(pen: &mut Pen, picture: Picture, at: Point) {
             if heat == Heat::Other {
                 pen.line(&[(x + 4.0, y - 5.0), (x + 4.0, y + 5.0)], lead);
             }
+        }
+        Picture::Rail(heat) => {
+            rail(pen, ((x, y), (x + 26.0, y)), heat);
+        }
+        Picture::Chassis => {
+            let ink = crate::draw::drawing::Ink::solid(3.0);
+            pen.line(&[(x, y - 2.0), (x + 26.0, y - 2.0)], ink);
+            pen.dot((x + 13.0, y - 2.0), 3.0);
         }
         Picture::Dot | Picture::Splice => {
             pen.line(&[(x, y), (x + 26.0, y)], lead);

@@ -12,6 +12,7 @@ use crate::draw::drawing::{Drawing, Shape};
 use crate::draw::net::Schematic;
 use crate::draw::split;
 use crate::draw::strip;
+use crate::draw::track;
 use crate::draw::{Options, measure};
 use crate::model::Vehicle;
 use frame::{Format, LEAST_SCALE};
@@ -132,6 +133,36 @@ impl Plan {
         }
         pages
     }
+}
+
+/// Current tracks, side by side, in bands from top to bottom of each sheet.
+#[must_use]
+pub fn tracks(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -> Drawing {
+    let format = Format::new(vehicle, options, "current tracks", &[schematic]);
+    let full = format.area();
+    let mut best: Option<(usize, Vec<Block>, Vec<Spot>)> = None;
+    for scale in SCALES {
+        let room = (full.0 / scale, full.1 / scale);
+        let mut blocks = track::bands(vehicle, options, room);
+        blocks.extend(remarks(&options.marks, full));
+        // Every band has a row for itself, however narrow it is.
+        for block in &mut blocks {
+            block.width = block.width.max(room.0 as i32);
+        }
+        let spots = rows(&blocks, 0.0, room);
+        let count = spots.last().map_or(1, |spot| spot.sheet + 1);
+        if best.as_ref().is_none_or(|other| count < other.0) {
+            best = Some((count, blocks, spots));
+        }
+    }
+    let (count, blocks, spots) = best.unwrap_or_default();
+    let mut pages: Vec<Page> = Vec::new();
+    pages.resize_with(count, Page::default);
+    for (mut block, spot) in blocks.into_iter().zip(spots) {
+        block.shift(spot.at);
+        pages[spot.sheet].add(block);
+    }
+    finish(vehicle, &format, pages)
 }
 
 /// Puts pages on sheets.

@@ -1,5 +1,8 @@
 //! Packing strips on sheets: down a column in the order given, then the next column, then the next sheet.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use crate::draw::compose::{Block, compose};
 use crate::draw::drawing::{Anchor, Colour};
 use crate::draw::pass::graph::Columns;
@@ -24,6 +27,8 @@ pub struct Ready {
     pub strip: Strip,
     /// Its own columns.
     columns: Columns,
+    /// Its columns where it is laid out with more of them than its own.
+    more: RefCell<BTreeMap<usize, Columns>>,
     height: f64,
 }
 
@@ -35,8 +40,25 @@ impl Ready {
         Self {
             height: f64::from(block.height) + HEADING,
             columns: block.columns,
+            more: RefCell::default(),
             strip,
         }
+    }
+
+    /// Its columns where it is laid out with so many of them.
+    fn columns(&self, count: usize) -> Columns {
+        if count <= self.columns.column.len() {
+            return self.columns.clone();
+        }
+        let mut known = self.more.borrow_mut();
+        let columns = known.entry(count).or_insert_with(|| {
+            let least = Columns {
+                column: vec![0; count],
+                channel: vec![[0; 3]; count + 1],
+            };
+            compose(&self.strip.schematic, Some(&least)).columns
+        });
+        columns.clone()
     }
 
     fn width(&self) -> f64 {
@@ -152,7 +174,12 @@ fn take(sheet: &mut Packed, strips: &[Ready], index: usize, room: (f64, f64)) ->
         let alone = one.strip.supply;
         match stack.runs.last_mut() {
             Some(run) if !alone && !strips[run.strips[0]].strip.supply => {
-                let joined = run.columns.joined(&one.columns);
+                let all = || run.strips.iter().map(|&one| &strips[one]).chain([one]);
+                let count = all().map(|one| one.columns.column.len()).max();
+                let count = count.unwrap_or_default();
+                let joined = all().fold(Columns::default(), |joined, one| {
+                    joined.joined(&one.columns(count))
+                });
                 if f64::from(joined.width()) <= left {
                     run.columns = joined;
                     run.strips.push(index);

@@ -44,7 +44,13 @@ pub fn draw(device: &Device) -> Figure {
         reach[index] = comb(&mut pen, pin, edge, body, &ports[index]);
         volts(&mut pen, device, index, body, y);
     }
-    body(&mut pen, device, (middle, f64::from(y)), half);
+    body(
+        &mut pen,
+        &device.symbol,
+        device.live,
+        (middle, f64::from(y)),
+        half,
+    );
     words.centred(&mut pen, middle, f64::from(y - above - 4 - words.height));
     Figure {
         width,
@@ -58,9 +64,10 @@ pub fn draw(device: &Device) -> Figure {
     }
 }
 
-fn body(pen: &mut Pen, device: &Device, centre: Point, half: f64) {
+/// The body of a symbol about a centre.
+pub fn body(pen: &mut Pen, symbol: &Symbol, live: bool, centre: Point, half: f64) {
     let (x, y) = centre;
-    match device.symbol {
+    match *symbol {
         Symbol::Fuse => fuse(pen, centre),
         Symbol::FusibleLink => {
             fuse(pen, centre);
@@ -72,7 +79,7 @@ fn body(pen: &mut Pen, device: &Device, centre: Point, half: f64) {
             pen.contact((x + half, y));
         }
         Symbol::Switch { momentary } => {
-            let tip = blade(pen, centre, half, device.live);
+            let tip = blade(pen, centre, half, live);
             if momentary {
                 let top = y - 18.0;
                 let foot = (tip.0 + x - half) / 2.0;
@@ -81,7 +88,7 @@ fn body(pen: &mut Pen, device: &Device, centre: Point, half: f64) {
             }
         }
         Symbol::Disconnect => {
-            blade(pen, centre, half, device.live);
+            blade(pen, centre, half, live);
             pen.frame(
                 (x - half - 6.0, y - 13.0),
                 2.0 * half + 12.0,

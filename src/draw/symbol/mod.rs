@@ -4,8 +4,8 @@
 //! edge of the room that a device takes, at a multiple of ten; texts and ground leads lie inside that room.
 
 mod boxes;
-mod glyph;
-mod inline;
+pub mod glyph;
+pub mod inline;
 pub mod lead;
 mod load;
 pub mod pen;

@@ -159,4 +159,24 @@ impl Pen {
         }
         self
     }
+    /// The same shapes turned by a quarter about a point: what points right points down. Texts are not turned.
+    pub fn turned(mut self, about: Point) -> Self {
+        let turn = |point: &mut Point| {
+            *point = (about.0 - (point.1 - about.1), about.1 + (point.0 - about.0));
+        };
+        for shape in &mut self.shapes {
+            match shape {
+                Shape::Line { points, .. } | Shape::Area { points, .. } => {
+                    points.iter_mut().for_each(turn);
+                }
+                Shape::Circle { centre, .. } => turn(centre),
+                Shape::Arc { from, to, .. } => {
+                    turn(from);
+                    turn(to);
+                }
+                Shape::Text { .. } => {}
+            }
+        }
+        self
+    }
 }
