@@ -46,7 +46,8 @@ pub fn measure() {
         .skip(1)
         .collect();
     fs::remove_dir_all(&folder).unwrap();
-    let middle = |of: fn(&(f64, f64)) -> f64| super::pair::middle_of(turns.iter().map(of).collect());
+    let middle =
+        |of: fn(&(f64, f64)) -> f64| super::pair::middle_of(turns.iter().map(of).collect());
     let (ours, theirs, ratio) = (
         middle(|turn| turn.0),
         middle(|turn| turn.1),
@@ -59,7 +60,7 @@ pub fn measure() {
     );
     println!("{row}");
     assert!(ratio < SHARE, "a share of {ratio:.3} of the other's time");
-    put(&text(&row));
+    put(&page(&row));
 }
 
 fn timed(command: &mut Command) -> Duration {
@@ -107,7 +108,7 @@ fn graph(vehicle: &Vehicle) -> (String, usize) {
     (text, edges)
 }
 
-fn text(row: &str) -> String {
+fn page(row: &str) -> String {
     format!(
         "{}## Drawing
 

@@ -29,6 +29,8 @@ pub struct Block {
     pub columns: Columns,
     /// Column of each device.
     pub layers: Vec<usize>,
+    /// Top of each device.
+    pub tops: Vec<i32>,
 }
 
 impl Block {
@@ -106,6 +108,7 @@ pub fn compose(schematic: &Schematic, common: Option<&Columns>) -> Block {
         height: layout.height,
         columns: layout.columns.clone(),
         layers: layout.layers.clone(),
+        tops: layout.corners.iter().map(|corner| corner.1).collect(),
         ..Block::default()
     };
     block.plan.crossings = layout.crossings;

@@ -54,11 +54,15 @@ pub fn overview(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic)
 /// The supply, then each circuit by itself, as many on a sheet as fit; what stands alone and what is marked comes last.
 #[must_use]
 pub fn strips(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -> Drawing {
-    // The legend says more once it is known what is cut; that leaves less height, and the same width.
-    let widest = Format::new(vehicle, options, VIEW, &[schematic]).area().0 / LEAST_SCALE;
+    // The legend says more once it is known what is cut, and then takes a little more of the height.
+    let full = Format::new(vehicle, options, VIEW, &[schematic]).area();
+    let most = (
+        full.0 / LEAST_SCALE,
+        (full.1 - 30.0) / LEAST_SCALE - pack::HEADING,
+    );
     let mut cut: Vec<strip::Strip> = Vec::new();
     for (index, one) in strip::cut(schematic).into_iter().enumerate() {
-        cut.extend(strip::narrow(one, widest, &format!("{index}-")));
+        cut.extend(strip::narrow(one, most, &format!("{index}-")));
     }
     let mut shown: Vec<&Schematic> = vec![schematic];
     shown.extend(cut.iter().map(|one| &one.schematic));

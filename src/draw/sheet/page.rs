@@ -56,18 +56,27 @@ fn extent(block: &Block) -> Point {
             Shape::Line { points, .. } | Shape::Area { points, .. } => {
                 points.iter().for_each(|&at| see(at));
             }
+            Shape::Circle { centre, radius, .. } => see((centre.0 + radius, centre.1 + radius)),
+            Shape::Arc { from, to, .. } => {
+                see(*from);
+                see(*to);
+            }
             Shape::Text {
                 at,
                 text,
                 size,
                 bold,
-                anchor: Anchor::Start,
+                anchor,
                 ..
-            } => see((
-                at.0 + f64::from(measure::width(text, *size, *bold)),
-                at.1 + 3.0,
-            )),
-            _ => {}
+            } => {
+                let width = f64::from(measure::width(text, *size, *bold));
+                let after = match anchor {
+                    Anchor::Start => width,
+                    Anchor::Middle => width / 2.0,
+                    Anchor::End => 0.0,
+                };
+                see((at.0 + after, at.1 + 3.0));
+            }
         }
     }
     (right, bottom)

@@ -7,19 +7,29 @@ use crate::draw::split::{ends, find};
 use super::group::{Control, keep_tags};
 use super::{Strip, heading, pieces};
 
-/// Splits a strip that is wider than this. `path` keeps the names of places apart.
+/// Splits a strip that is larger than this. `path` keeps the names of places apart.
 #[must_use]
-pub fn narrow(one: Strip, most: f64, path: &str) -> Vec<Strip> {
+pub fn narrow(one: Strip, most: (f64, f64), path: &str) -> Vec<Strip> {
+    narrower(one, most, (i32::MAX, i32::MAX), path)
+}
+
+/// `before` is the size of what it was cut from: where cutting gains nothing, because one symbol alone is that large, there is
+/// an end of it.
+fn narrower(one: Strip, most: (f64, f64), before: (i32, i32), path: &str) -> Vec<Strip> {
     let block = compose(&one.schematic, None);
-    if f64::from(block.width) <= most {
+    let size = (block.width, block.height);
+    let wide = f64::from(size.0) > most.0 && size.0 < before.0;
+    let tall = f64::from(size.1) > most.1 && size.1 < before.1;
+    if !wide && !tall {
         return vec![one];
     }
     let (group, apart) = match by_control(&one.schematic) {
-        Some(group) => (group, true),
-        None => match by_column(&one.schematic, &block) {
-            Some(group) => (group, false),
-            None => return vec![one],
-        },
+        Some(group) => (Some(group), true),
+        None if wide => (by_column(&one.schematic, &block), false),
+        None => (by_row(&one.schematic, &block), false),
+    };
+    let Some(group) = group else {
+        return vec![one];
     };
     let mut names: Vec<usize> = group.iter().flatten().copied().collect();
     names.sort_unstable();
@@ -43,7 +53,7 @@ pub fn narrow(one: Strip, most: f64, path: &str) -> Vec<Strip> {
                 schematic,
                 supply: one.supply,
             };
-            narrow(part, most, &format!("{path}{index}-"))
+            narrower(part, most, size, &format!("{path}{index}-"))
         })
         .collect()
 }
@@ -97,6 +107,27 @@ fn by_column(schematic: &Schematic, block: &Block) -> Option<Vec<Option<usize>>>
         .layers
         .iter()
         .map(|&layer| Some(usize::from(layer >= at)))
+        .collect();
+    keep_tags(schematic, &mut group);
+    Some(group)
+}
+
+/// Halves above and below a level: near the middle, and where few wires have to be cut.
+fn by_row(schematic: &Schematic, block: &Block) -> Option<Vec<Option<usize>>> {
+    let mut levels: Vec<i32> = block.tops.clone();
+    levels.sort_unstable();
+    levels.dedup();
+    let best = levels.into_iter().skip(1).min_by_key(|&level| {
+        let cut = schematic.joints.iter().filter(|joint| {
+            let above = |device: usize| block.tops[device] < level;
+            ends(joint).any(|end| above(end.device)) && ends(joint).any(|end| !above(end.device))
+        });
+        (2 * level - block.height).abs() + 150 * cut.count() as i32
+    })?;
+    let mut group: Vec<Option<usize>> = block
+        .tops
+        .iter()
+        .map(|&top| Some(usize::from(top >= best)))
         .collect();
     keep_tags(schematic, &mut group);
     Some(group)

@@ -143,7 +143,55 @@ impl Forest {
             .filter_map(|id| grower.bare(id))
             .collect();
         forest.add(gatherer, None, bare);
+        let drawn = forest.parts(gatherer);
+        let left: Vec<Path> = vehicle
+            .part_ids()
+            .filter(|id| !drawn.contains(id))
+            .filter_map(|id| {
+                let end = *vehicle.part(id).terminals.first()?;
+                Some(Path {
+                    pieces: vec![Piece::Point(id, end)],
+                    tail: Tail::Open,
+                })
+            })
+            .collect();
+        forest.add(gatherer, None, left);
         forest
+    }
+
+    /// Parts that are drawn somewhere.
+    fn parts(&self, gatherer: &Gatherer<'_>) -> BTreeSet<PartId> {
+        let vehicle = gatherer.vehicle;
+        let single = |end: TerminalId| {
+            let part = vehicle.terminal(end).part?;
+            (vehicle.part(part).terminals.len() == 1).then_some(part)
+        };
+        let mut parts: BTreeSet<PartId> = BTreeSet::new();
+        parts.extend(self.rails.iter().filter_map(|rail| single(rail.at?)));
+        let mut waiting: Vec<&Path> = self.rails.iter().flat_map(|rail| &rail.paths).collect();
+        while let Some(path) = waiting.pop() {
+            for piece in &path.pieces {
+                match piece {
+                    Piece::Wire(..) => {}
+                    Piece::Part(branch, _) => {
+                        parts.insert(vehicle.branch(*branch).part);
+                    }
+                    Piece::Point(part, _) => {
+                        parts.insert(*part);
+                    }
+                }
+            }
+            match &path.tail {
+                Tail::Fork(_, paths) => waiting.extend(paths),
+                Tail::Chassis(part) => parts.extend(part),
+                Tail::Elsewhere(end) => {
+                    let ground = |part: &PartId| vehicle.part(*part).kind == Kind::Ground;
+                    parts.extend(single(*end).filter(ground));
+                }
+                Tail::Open => {}
+            }
+        }
+        parts
     }
 
     fn add(&mut self, gatherer: &Gatherer<'_>, at: Option<TerminalId>, paths: Vec<Path>) {
