@@ -47,11 +47,10 @@ pub fn measure(sizes: &[usize]) {
     let mut page = page(&rows, &exploring());
     // What other measurements wrote stays.
     let old = fs::read_to_string(&path).unwrap_or_default();
-    for section in [super::fleet::section(&old), super::picture::section(&old)] {
-        if let Some(section) = section {
-            page.push('\n');
-            page.push_str(section);
-        }
+    let others = [super::fleet::section(&old), super::picture::section(&old)];
+    for section in others.into_iter().flatten() {
+        page.push('\n');
+        page.push_str(section);
     }
     fs::write(path, page).unwrap();
 }

@@ -12,7 +12,7 @@ use keyoff::draw::{Options, View, diagram};
 use keyoff::model::{TerminalId, Vehicle};
 
 /// Parts of the vehicle measured.
-const PARTS: usize = 300;
+const PARTS: usize = super::make_up::SIZES[3].0;
 /// Turns; the first is thrown away.
 const TURNS: usize = 6;
 /// More than this share of the other's time stops the measurement.

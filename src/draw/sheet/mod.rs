@@ -89,6 +89,11 @@ pub fn strips(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
     finish(vehicle, &format, pages)
 }
 
+/// Room a little smaller than there is: letters reach below the lines that they stand on.
+const fn spare(room: (f64, f64)) -> (f64, f64) {
+    (room.0 - 4.0, room.1 - 8.0)
+}
+
 const VIEW: &str = "circuit by circuit";
 
 /// What stands where, at one scale.
@@ -103,7 +108,7 @@ struct Plan {
 impl Plan {
     fn new(format: &Format<'_>, strips: &[Ready], blocks: &[Block], scale: f64) -> Self {
         let full = format.area();
-        let room = (full.0 / scale, full.1 / scale);
+        let room = spare((full.0 / scale, full.1 / scale));
         let sheets = pack(strips, room);
         let top = sheets.last().map_or(0.0, |sheet| sheet.height() + GAP);
         Self {
@@ -146,7 +151,7 @@ pub fn tracks(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
     let full = format.area();
     let mut best: Option<(usize, Vec<Block>, Vec<Spot>)> = None;
     for scale in SCALES {
-        let room = (full.0 / scale, full.1 / scale);
+        let room = spare((full.0 / scale, full.1 / scale));
         let mut blocks = track::bands(vehicle, options, room);
         blocks.extend(remarks(&options.marks, full));
         // Every band has a row for itself, however narrow it is.
