@@ -9,9 +9,9 @@
 
 mod checks;
 mod drawing;
-mod every_setting;
 mod drawing_limits;
 mod drawing_paper;
+mod every_setting;
 mod make_up;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
