@@ -49,7 +49,7 @@ vehicle:
 parts:
   B1: {{kind: battery, chemistry: agm, capacity: 120 Ah, cold-cranking: 1000 A}}
   ALT: {{kind: alternator, rated: 180 A, at-idle: 90 A}}
-  RUN: {{kind: feed, hot-in: [run], limit: 20 A, rating: 20 A}}
+  RUN: {{kind: feed, hot-in: [run], limit: 20 A, rating: 20 A, from: M1.out}}
   F1: {{kind: fuse, rating: 60 A, form: bolt-down}}
   BAR: {{kind: busbar, limit: 100 A}}
   GB: {{kind: busbar, limit: 100 A}}
