@@ -4,7 +4,7 @@
 //! 2. [`symbol`]: figures with the room that they take;
 //! 3. [`pass`]: the layout, on whole numbers;
 //! 4. [`compose`]: wires along their routes, their texts;
-//! 5. [`track`]: the other way of looking at it, every path of current from rail to chassis;
+//! 5. `track`: the other way of looking at it, every path of current from rail to chassis;
 //! 6. [`sheet`]: blocks on sheets with frame, title block and legend.
 //!
 //! The finished [`Drawing`] is plain data; `render::svg` writes it out.

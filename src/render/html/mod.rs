@@ -1,6 +1,6 @@
 //! Pages for a browser and for paper: one file that needs nothing else, without scripts; [`live`] adds the one that loads anew.
 //!
-//! Everything is escaped by the template macro; [`frame::picture`] is the only way past it, and takes only what this program drew.
+//! Everything is escaped by the template macro; `frame::picture` is the only way past it, and takes only what this program drew.
 
 mod basis;
 mod compare;

@@ -7,7 +7,7 @@
 //!
 //! Up to [`MOST_EXACT`] fuses the answer is the optimum, by dynamic programming over what is suspected and what is out. Beyond
 //! that it is the optimum among steps that take a stretch of the suspects off one end of an order in which everything behind
-//! a fuse stands together; [`sorted`] says why that is near.
+//! a fuse stands together; `sorted` says why that is near.
 
 mod exact;
 mod fuses;
