@@ -183,8 +183,8 @@ mod tests {
 
     #[test]
     fn lines_are_about_as_long_as_each_other() {
-        let lines = even("tapped into fuse panel slot 7", 9.0, 118, 3);
-        assert_eq!(lines, ["tapped into", "fuse panel slot 7"]);
+        let lines = even("tapped into fuse panel slot 7", 9.0, 90, 3);
+        assert_eq!(lines, ["tapped into fuse", "panel slot 7"]);
         let word = even("Donaudampfschifffahrtsgesellschaft", 9.0, 110, 5);
         assert_eq!(
             word,

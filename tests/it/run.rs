@@ -46,7 +46,8 @@ pub fn run_with_input<S: AsRef<OsStr>>(input: &[u8], args: impl IntoIterator<Ite
         .stderr(Stdio::piped())
         .spawn()
         .unwrap();
-    child.stdin.take().unwrap().write_all(input).unwrap();
+    // The tool may end before it has read everything: then the pipe is closed, which is fine.
+    let _ = child.stdin.take().unwrap().write_all(input);
     ran(child.wait_with_output().unwrap())
 }
 

@@ -180,7 +180,7 @@ fn fault(
     .setting(setting.clone())
     .source("common practice, no source; the network solved in every setting with all interlocks open")
     .help(format!(
-        "put a switch that only a safe vehicle closes (parking brake, cab enable, PTO) into the control wire of {name} and mark it `interlock: true`; or feed its control from something that is dead with the key off, behind two switches in series"
+        "put a switch that closes only when the vehicle stands secured (parking brake, cab enable, PTO) into the control wire of {name} and mark it `interlock: true`; or feed its control from something that is dead with the key off, behind two switches in series"
     ))
 }
 
