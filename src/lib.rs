@@ -14,6 +14,7 @@ pub mod analyze;
 pub mod check;
 pub mod draw;
 pub mod model;
+mod phrase;
 pub mod quantity;
 pub mod read;
 pub mod render;

@@ -7,6 +7,7 @@ use crate::model::Link;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::WireId;
+use crate::phrase;
 use crate::read::document::Kind;
 
 /// Wires on a terminal, those taken for granted among them.
@@ -57,7 +58,6 @@ pub fn keys(by_key: [bool; Key::ALL.len()]) -> String {
         [] => "in no position of the key".to_owned(),
         all if all.len() == Key::ALL.len() => "with the key in any position".to_owned(),
         ["off"] => "with the key off".to_owned(),
-        [one] => format!("with the key in {one}"),
-        [first @ .., last] => format!("with the key in {} and {last}", first.join(", ")),
+        some => format!("with the key in {}", phrase::and(some)),
     }
 }

@@ -3,6 +3,7 @@
 use crate::model::Key;
 use crate::model::Part;
 use crate::model::Setting;
+use crate::phrase;
 use crate::quantity;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
@@ -10,7 +11,7 @@ use crate::quantity::Meters;
 use crate::quantity::Scalar;
 use crate::quantity::show::Units;
 
-/// `182 mA`, `14.0 A`, `0.98 V`: three digits.
+/// `182 mA`, `14 A`, `0.98 V`: three digits.
 pub(super) fn show<T: Scalar>(value: T) -> String {
     quantity::show::show(value, Units::Metric)
 }
@@ -41,9 +42,7 @@ pub(super) fn list<T: AsRef<str>>(words: &[T], most: usize) -> String {
     let (shown, rest) = words.split_at(words.len().min(most.max(1)));
     let shown: Vec<&str> = shown.iter().map(AsRef::as_ref).collect();
     match (shown.as_slice(), rest.len()) {
-        ([], _) => String::new(),
-        ([one], 0) => (*one).to_owned(),
-        ([first @ .., last], 0) => format!("{} and {last}", first.join(", ")),
+        (all, 0) => phrase::and(all),
         (all, 1) => format!("{} and 1 other", all.join(", ")),
         (all, others) => format!("{} and {others} others", all.join(", ")),
     }

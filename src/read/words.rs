@@ -1,6 +1,7 @@
 //! Wording that the readers share.
 
 use super::keys::{Key, Scope};
+use crate::phrase;
 
 /// `a, b or c`, each between back quotes; long lists are cut.
 pub(super) fn any_of<'w>(words: impl IntoIterator<Item = &'w str>) -> String {
@@ -14,12 +15,10 @@ pub(super) fn any_of<'w>(words: impl IntoIterator<Item = &'w str>) -> String {
 pub(super) fn joined(words: Vec<String>, last: &str) -> String {
     const MOST: usize = 24;
     let more = words.len().saturating_sub(MOST);
-    match words.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        _ if more > 0 => format!("{} and {more} more", words[..MOST].join(", ")),
-        [head @ .., tail] => format!("{} {last} {tail}", head.join(", ")),
+    if more > 0 {
+        return format!("{} and {more} more", words[..MOST].join(", "));
     }
+    phrase::joined(&words, last)
 }
 
 /// The candidate that a word was most likely meant to be.

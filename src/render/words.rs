@@ -10,6 +10,7 @@ use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::Vehicle;
 use crate::model::WireId;
+use crate::phrase;
 use crate::source::Sources;
 use crate::source::Span;
 use crate::source::Text;
@@ -179,14 +180,7 @@ pub fn shows(finding: &Finding) -> Option<String> {
 /// `A`, `A and B`, `A, B and C`.
 #[must_use]
 pub fn list<T: AsRef<str>>(words: &[T]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
-        }
-    }
+    phrase::and(words)
 }
 
 /// `1 error`, `2 errors`.

@@ -88,7 +88,10 @@ pub fn netlist(vehicle: &Vehicle, solution: &Solution) -> String {
                     fact.likely.0, load.rated.likely.0
                 ),
             },
-            other => unimplemented!("{other:?}"),
+            // The two would no longer be of the same network: no figure is better than a wrong one.
+            other => panic!(
+                "the generated vehicles hold none of these, and the netlist does not write them: {other:?}"
+            ),
         };
         deck.push_str(&line);
         deck.push('\n');

@@ -1,4 +1,4 @@
-//! NFPA 70 (NEC), 2023: table 310.16 and table 310.15(C)(1), read in two transcriptions that agree.
+//! NFPA 70 (NEC), 2023: table 310.16 and table 310.15(C)(1), read in two published copies that agree.
 
 use keyoff::quantity::Celsius;
 use keyoff::quantity::Volts;

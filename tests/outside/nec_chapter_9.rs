@@ -6,7 +6,7 @@ use keyoff::table::wire;
 
 use crate::close;
 
-/// Table 8, stranded uncoated copper, ohm per 1000 ft at 75 C (read in two transcriptions that agree).
+/// Table 8, stranded uncoated copper, ohm per 1000 ft at 75 C (read in two published copies that agree).
 const STRANDED: [(i8, f64); 15] = [
     (18, 7.95),
     (16, 4.99),

@@ -13,6 +13,7 @@ use super::plan::Step;
 use super::plan::Work;
 use crate::analyze::reading::Shown;
 use crate::model::PartId;
+use crate::phrase;
 use crate::quantity::Amps;
 use crate::quantity::Seconds;
 use crate::quantity::Volts;
@@ -322,14 +323,6 @@ fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
-fn and(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
-}
-
 /// What to do next and why, in one sentence.
 pub(super) fn say(
     case: &Case<'_>,
@@ -374,7 +367,7 @@ pub(super) fn say(
                 },
                 |used| format!("{used}, wait {wait} and read again"),
             );
-            format!("{}: {words}", upper(&used))
+            format!("{}: {words}", phrase::capital(&used))
         }
         Stage::Located => found(case, located),
         Stage::Hunting => match next {
@@ -388,13 +381,6 @@ fn last_trouble(case: &Case<'_>, kind: TroubleKind) -> String {
     let mut troubles = case.log.troubles.iter();
     let last = troubles.rfind(|trouble| trouble.kind == kind);
     last.map_or_else(String::new, |trouble| trouble.message.clone())
-}
-
-fn upper(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
 }
 
 fn explained(case: &Case<'_>, use_first: &[String]) -> String {
@@ -454,7 +440,7 @@ fn found(case: &Case<'_>, located: &[Located]) -> String {
             }
         })
         .collect();
-    upper(&words.join("; then "))
+    phrase::capital(&words.join("; then "))
 }
 
 fn stuck(case: &Case<'_>) -> String {
@@ -489,11 +475,17 @@ fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
     }
     let mut steps: Vec<String> = Vec::new();
     if !next.refit.is_empty() {
-        steps.push(format!("put back {}", and(&case.names(&next.refit))));
+        steps.push(format!(
+            "put back {}",
+            phrase::and(&case.names(&next.refit))
+        ));
     }
     if !next.pull.is_empty() {
         let together = if next.pull.len() > 1 { " together" } else { "" };
-        steps.push(format!("pull {}{together}", and(&case.names(&next.pull))));
+        steps.push(format!(
+            "pull {}{together}",
+            phrase::and(&case.names(&next.pull))
+        ));
     }
     if let Some(wait) = next.wait {
         steps.push(format!("wait {}", minutes(wait)));
@@ -532,12 +524,12 @@ fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
             amps(elsewhere)
         ),
     };
-    upper(&format!("{words}{}: {why}", then(&steps)))
+    phrase::capital(&format!("{words}{}: {why}", then(&steps)))
 }
 
 fn then(steps: &[String]) -> String {
     let steps: Vec<&str> = steps.iter().map(String::as_str).collect();
-    and(&steps)
+    phrase::and(&steps)
 }
 
 /// What keeps meter, fuses and people whole.

@@ -17,6 +17,7 @@ use crate::model::Wire;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
 use crate::model::walk::Walks;
+use crate::phrase;
 use crate::quantity::Seconds;
 use crate::quantity::show;
 use crate::quantity::show::Units;
@@ -122,7 +123,7 @@ impl Work<'_> {
 
     fn names(&self, parts: &[PartId]) -> String {
         let names: Vec<&str> = parts.iter().map(|&part| self.name(part)).collect();
-        list(&names)
+        phrase::and(&names)
     }
 
     fn record(&self) -> Vec<String> {
@@ -146,7 +147,7 @@ impl Work<'_> {
         } else {
             format!(
                 "Test and write down what works now: {}, lamps, horn, wipers, and everything that is to be used again.",
-                list(&own)
+                phrase::and(&own)
             )
         };
         lines.push(tested);
@@ -163,7 +164,7 @@ impl Work<'_> {
             format!("{likely} ({range})")
         };
         if !key_off.missing.is_empty() {
-            words.push_str(&format!(", without {}", list(&key_off.missing)));
+            words.push_str(&format!(", without {}", phrase::and(&key_off.missing)));
         }
         words
     }
@@ -199,7 +200,7 @@ impl Work<'_> {
             .collect();
         if !groups.is_empty() {
             let groups: Vec<&str> = groups.into_iter().collect();
-            lines.push(format!("Unplug {}.", list(&groups)));
+            lines.push(format!("Unplug {}.", phrase::and(&groups)));
         }
         lines
     }
@@ -284,7 +285,7 @@ impl Work<'_> {
         if !dead.is_empty() {
             lines.push(format!(
                 "With a meter to the chassis, in every position of the key that can be tried, these must be dead now: {}. One that is not is fed from somewhere that the record does not know: stop and find it.",
-                list(&dead)
+                phrase::and(&dead)
             ));
         }
         for (terminal, by_key) in &self.isolation.still_live {
@@ -407,14 +408,14 @@ impl Work<'_> {
             match place.kind {
                 PlaceKind::Joint => lines.push(format!(
                     "Join {} with a like-for-like joint, sealed, where {} was ({} in the record).",
-                    list(&wires),
-                    list(&was),
+                    phrase::and(&wires),
+                    phrase::and(&was),
                     place.name
                 )),
                 PlaceKind::Ground => lines.push(format!(
                     "{} keep a ground where {} was ({} in the record): clean metal, tight.",
-                    list(&wires),
-                    list(&was),
+                    phrase::and(&wires),
+                    phrase::and(&was),
                     place.name
                 )),
                 PlaceKind::End => {}
@@ -479,11 +480,11 @@ impl Work<'_> {
         let mut lines: Vec<String> = Vec::new();
         for (place, things) in &places {
             if !place.is_empty() {
-                lines.push(format!("{place}: {}.", list(things)));
+                lines.push(format!("{place}: {}.", phrase::and(things)));
             }
         }
         if let Some(things) = places.get("") {
-            lines.push(format!("Place not stated: {}.", list(things)));
+            lines.push(format!("Place not stated: {}.", phrase::and(things)));
         }
         lines
     }
@@ -507,7 +508,7 @@ impl Work<'_> {
             };
             lines.push(format!(
                 "{} stays with a free end where {was} was ({} in the record), {state}: sealed end cap, labelled with its number, the date and `was {was}`.",
-                list(&wires),
+                phrase::and(&wires),
                 place.name
             ));
         }
@@ -541,7 +542,7 @@ impl Work<'_> {
         if !through.is_empty() {
             lines.push(format!(
                 "Close the holes and grommets of {}; those into the cab so that neither water nor exhaust comes in.",
-                list(&through)
+                phrase::and(&through)
             ));
         }
         for &part in &self.plan.remove {
@@ -617,7 +618,7 @@ impl Work<'_> {
                 .map(|dead| self.name(dead.part))
                 .collect();
             dead.dedup();
-            lines.push(format!("Does not work any more: {}.", list(&dead)));
+            lines.push(format!("Does not work any more: {}.", phrase::and(&dead)));
         }
         lines.push(
             "Everything on the list from the start works as it did, and no warning lamp is new."
@@ -625,17 +626,5 @@ impl Work<'_> {
         );
         lines.push("Photograph every capped end, date and sign the sheet.".to_owned());
         lines
-    }
-}
-
-/// `A`, `A and B`, `A, B and C`.
-fn list<T: AsRef<str>>(words: &[T]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => one.as_ref().to_owned(),
-        [first @ .., last] => {
-            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", first.join(", "), last.as_ref())
-        }
     }
 }

@@ -9,6 +9,7 @@ use crate::advise::walkround::There;
 use crate::check::Level;
 use crate::model::Vehicle;
 use crate::model::Zone;
+use crate::phrase;
 use crate::render::snippet::Look as Appearance;
 use crate::render::words;
 
@@ -106,15 +107,8 @@ fn wanted(look: &Look) -> String {
     format!(
         "{} = ____________{meaning}. {}.",
         look.fact,
-        upper(&settles(look))
+        phrase::capital(&settles(look))
     )
-}
-
-fn upper(words: &str) -> String {
-    let mut chars = words.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
 }
 
 fn one(page: &mut Page, vehicle: &Vehicle, stop: &Stop) {
@@ -137,9 +131,9 @@ pub fn place(stop: &Stop) -> String {
         Zone::Cabin => "cab or body",
     };
     if stop.place.is_empty() {
-        format!("{} (place not stated)", upper(zone))
+        format!("{} (place not stated)", phrase::capital(zone))
     } else {
-        format!("{} ({zone})", upper(&stop.place))
+        format!("{} ({zone})", phrase::capital(&stop.place))
     }
 }
 

@@ -6,6 +6,7 @@ use super::Told;
 use crate::check::Finding;
 use crate::check::Level;
 use crate::check::Reported;
+use crate::phrase;
 use crate::render::snippet::Snippet;
 use crate::render::text::Page;
 use crate::render::text::show::Show;
@@ -71,7 +72,7 @@ pub(in crate::render) fn held_against(show: Show, finding: &Finding) -> Option<S
     if !finding.source.is_empty() {
         facts.push(format!("source: {}", finding.source));
     }
-    (!facts.is_empty()).then(|| words::sentence(&capital(&facts.join("; "))))
+    (!facts.is_empty()).then(|| words::sentence(&phrase::capital(&facts.join("; "))))
 }
 
 /// In which setting it shows, in a sentence.
@@ -87,14 +88,6 @@ pub(in crate::render) fn steps(finding: &Finding) -> impl Iterator<Item = String
         } else {
             format!("{} ({})", cause.step, cause.source)
         }
-    })
-}
-
-/// With a capital first letter.
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
     })
 }
 
