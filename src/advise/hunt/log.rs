@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::circuits::Circuits;
+use super::words::amps;
 use crate::analyze::reading::Expected;
 use crate::analyze::reading::Measured;
 use crate::analyze::reading::Shown;
@@ -18,7 +19,6 @@ use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Volts;
 use crate::quantity::show::Units;
-use crate::quantity::show::show;
 
 /// A reading as the hunt sees it.
 #[derive(Clone, PartialEq, Debug)]
@@ -424,10 +424,6 @@ fn fuse_on(vehicle: &Vehicle, circuits: &Circuits, wire: WireId) -> Option<PartI
 
 fn set(parts: &[PartId]) -> BTreeSet<PartId> {
     parts.iter().copied().collect()
-}
-
-fn amps(value: Amps) -> String {
-    show(value, Units::Metric)
 }
 
 /// Totals before and after a fuse alone was pulled or put back.

@@ -3,11 +3,14 @@
 
 pub mod belief;
 mod circuits;
+mod factor;
 mod latch;
 mod located;
 mod log;
 pub mod plan;
+mod say;
 mod step;
+mod words;
 
 pub use circuits::How;
 pub use located::Candidate;
@@ -16,8 +19,8 @@ pub use log::Line;
 pub use log::Of;
 pub use log::Trouble;
 pub use log::TroubleKind;
+pub use say::left;
 pub use step::Next;
-pub use step::left;
 
 use crate::analyze::Solved;
 use crate::analyze::reading;
@@ -179,8 +182,8 @@ pub fn hunt(vehicle: &Vehicle, solved: &Solved) -> Hunt {
         Stage::Hunting | Stage::Located => located::located(&case),
         _ => Vec::new(),
     };
-    let say = step::say(&case, next.as_ref(), &located, &use_first);
-    let heed = step::heed(&case, next.as_ref());
+    let say = say::say(&case, next.as_ref(), &located, &use_first);
+    let heed = say::heed(&case, next.as_ref());
     let unproven = unproven(&case);
     let suspects = match stage {
         Stage::Hunting | Stage::Located | Stage::Contradicted | Stage::Awake => {

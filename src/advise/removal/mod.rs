@@ -3,6 +3,7 @@
 
 mod cut;
 mod effect;
+mod ends_first;
 mod isolation;
 mod serves;
 mod steps;

@@ -8,14 +8,10 @@ use super::Plan;
 use super::is_its_own;
 use super::isolation::Isolation;
 use crate::advise::ends::keys;
-use crate::model::Element;
-use crate::model::Link;
 use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
-use crate::model::Wire;
 use crate::model::WireId;
-use crate::model::walk::Consumer;
 use crate::model::walk::Walks;
 use crate::phrase;
 use crate::quantity::Seconds;
@@ -70,12 +66,12 @@ pub(super) fn steps(plan: &Plan) -> Vec<Step> {
         .collect()
 }
 
-struct Work<'p> {
-    plan: &'p Plan,
-    vehicle: &'p Vehicle,
+pub(super) struct Work<'p> {
+    pub(super) plan: &'p Plan,
+    pub(super) vehicle: &'p Vehicle,
     removed: BTreeSet<PartId>,
     isolation: Isolation,
-    walks: Walks,
+    pub(super) walks: Walks,
 }
 
 impl Work<'_> {
@@ -103,7 +99,7 @@ impl Work<'_> {
     }
 
     /// `w3 (red, 12 AWG) from K1.87 to WORK`.
-    fn wire(&self, id: WireId) -> String {
+    pub(super) fn wire(&self, id: WireId) -> String {
         let wire = self.vehicle.wire(id);
         let size = wire.size.map(|size| size.to_string());
         let known: Vec<String> = wire.color.clone().into_iter().chain(size).collect();
@@ -301,74 +297,6 @@ impl Work<'_> {
         lines
     }
 
-    fn has_wire(&self, terminal: TerminalId) -> bool {
-        let mut edges = self.vehicle.graph.edges(terminal.node());
-        edges.any(|edge| match *edge.weight() {
-            Link::Wire(wire) => !self.vehicle.wire(wire).assumed,
-            Link::Branch(_) => false,
-        })
-    }
-
-    fn consumers(&self, wire: WireId) -> Vec<&Consumer> {
-        self.walks.through_wire(wire).collect()
-    }
-
-    fn is_return(&self, wire: WireId) -> bool {
-        let consumers = self.consumers(wire);
-        let back = consumers
-            .iter()
-            .any(|one| one.back.contains(&Link::Wire(wire)));
-        let feed = consumers
-            .iter()
-            .any(|one| one.feed.contains(&Link::Wire(wire)));
-        let ends = self.vehicle.wire(wire);
-        let chassis = [ends.from, ends.to].contains(&TerminalId::CHASSIS);
-        (back && !feed) || (consumers.is_empty() && chassis)
-    }
-
-    fn is_control(&self, wire: WireId) -> bool {
-        let consumers = self.consumers(wire);
-        !consumers.is_empty()
-            && consumers.iter().all(|one| {
-                matches!(
-                    self.vehicle.branch(one.branch).element,
-                    Element::Coil { .. }
-                )
-            })
-    }
-
-    /// Conductors from a terminal up to the nearest source.
-    fn hops(&self, terminal: TerminalId) -> usize {
-        if terminal == TerminalId::CHASSIS {
-            return usize::MAX;
-        }
-        let ways = (0..self.walks.sources.len())
-            .filter_map(|source| self.walks.way_up(self.vehicle, source, terminal));
-        ways.map(|way| way.len()).min().unwrap_or(usize::MAX)
-    }
-
-    /// Wires that come out, nearest to the source first, each with the end to lift first.
-    fn lifted(&self, which: impl Fn(WireId) -> bool) -> Vec<(WireId, TerminalId)> {
-        let mut list: Vec<(usize, WireId, TerminalId)> = self
-            .plan
-            .wires_out
-            .iter()
-            .copied()
-            .filter(|&wire| which(wire))
-            .map(|id| {
-                let wire: &Wire = self.vehicle.wire(id);
-                let (from, to) = (self.hops(wire.from), self.hops(wire.to));
-                if from <= to {
-                    (from, id, wire.from)
-                } else {
-                    (to, id, wire.to)
-                }
-            })
-            .collect();
-        list.sort();
-        list.into_iter().map(|(_, wire, end)| (wire, end)).collect()
-    }
-
     fn feeds(&self) -> Vec<String> {
         let feeds = self.lifted(|wire| !self.is_return(wire) && !self.is_control(wire));
         let mut lines = self.off(feeds);
@@ -376,20 +304,6 @@ impl Work<'_> {
             lines.insert(0, ONE_END.to_owned());
         }
         lines
-    }
-
-    fn off(&self, wires: Vec<(WireId, TerminalId)>) -> Vec<String> {
-        wires
-            .into_iter()
-            .map(|(wire, end)| {
-                let at = self.vehicle.terminal(end);
-                let place = at
-                    .part
-                    .and_then(|part| self.vehicle.part(part).place.clone());
-                let place = place.map_or_else(String::new, |place| format!(" ({place})"));
-                format!("{}: first at {}{place}.", self.wire(wire), at.label)
-            })
-            .collect()
     }
 
     fn restore(&self) -> Vec<String> {

@@ -1,14 +1,29 @@
 //! The words of the command line.
 
+mod choices;
+mod values;
+
 use std::path::PathBuf;
 
 use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
-use clap::ValueEnum;
-use keyoff::quantity::Dimension;
-use keyoff::quantity::parse;
-use keyoff::quantity::parse::Refusal;
+
+use values::days;
+use values::settings;
+use values::size;
+use values::temperature;
+
+pub use choices::AuditFormat;
+pub use choices::Color;
+pub use choices::DiagramFormat;
+pub use choices::FailOn;
+pub use choices::Format;
+pub use choices::Paper;
+pub use choices::PaperKind;
+pub use choices::TableFormat;
+pub use choices::Units;
+pub use choices::View;
 
 use crate::given;
 
@@ -695,224 +710,6 @@ pub struct Output {
     pub force: bool,
 }
 
-/// When to use colours.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Color {
-    /// On a terminal, unless NO_COLOR is set
-    #[default]
-    Auto,
-    /// Always
-    Always,
-    /// Never
-    Never,
-}
-
-/// Words or data.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Format {
-    /// Words for people
-    #[default]
-    Text,
-    /// Data for programs
-    Json,
-}
-
-/// Words, a table or data.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum TableFormat {
-    /// Words for people
-    #[default]
-    Text,
-    /// Data for programs
-    Json,
-    /// A table for a spreadsheet
-    Csv,
-}
-
-/// The forms of a diagram.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum DiagramFormat {
-    /// A picture
-    #[default]
-    Svg,
-    /// Where everything stands on the sheets, as data for programs
-    Json,
-}
-
-/// The forms of an audit.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum AuditFormat {
-    /// Words for people
-    #[default]
-    Text,
-    /// Data for programs
-    Json,
-    /// Findings and what could not be judged, as a table for a spreadsheet
-    Csv,
-    /// SARIF 2.1.0, for editors and build services
-    Sarif,
-    /// JUnit XML, for build services
-    Junit,
-}
-
-/// The least level that makes the exit code 1.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum FailOn {
-    /// Errors
-    #[default]
-    Error,
-    /// Warnings and errors
-    Warning,
-    /// Anything
-    Note,
-    /// Nothing
-    Never,
-}
-
-/// How a diagram is laid out.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum View {
-    /// Everything on one sheet where it fits, else in strips
-    #[default]
-    Auto,
-    /// Everything on one sheet, supply on the left
-    Overview,
-    /// The supply, then each protected circuit by itself
-    Strips,
-    /// Every path of current from its supply rail down to the chassis
-    Tracks,
-}
-
-impl From<View> for keyoff::draw::View {
-    fn from(view: View) -> Self {
-        match view {
-            View::Auto => Self::Auto,
-            View::Overview => Self::Overview,
-            View::Strips => Self::Strips,
-            View::Tracks => Self::Tracks,
-        }
-    }
-}
-
-/// The papers of the trade.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug)]
-pub enum PaperKind {
-    /// What was fitted, lists, drawing, key-off statement, tests in every state
-    HandOver,
-    /// The state that it was found in, by place
-    Condition,
-    /// What comes out (`--remove`), order of work, what is left behind, proof
-    RemovalRecord,
-    /// Load against charging, to be measured at delivery
-    LoadAnalysis,
-}
-
-/// Paper.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Paper {
-    /// 11 by 8.5 inch
-    #[default]
-    Letter,
-    /// 17 by 11 inch
-    Tabloid,
-    /// 297 by 210 mm
-    A4,
-    /// 420 by 297 mm
-    A3,
-}
-
-impl From<Paper> for keyoff::draw::Paper {
-    fn from(paper: Paper) -> Self {
-        match paper {
-            Paper::Letter => Self::Letter,
-            Paper::Tabloid => Self::Tabloid,
-            Paper::A4 => Self::A4,
-            Paper::A3 => Self::A3,
-        }
-    }
-}
-
-/// Units of display.
-#[derive(ValueEnum, Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Units {
-    /// Metres, millimetres, degrees Celsius
-    #[default]
-    Metric,
-    /// Feet, inches, degrees Fahrenheit
-    Us,
-}
-
-impl From<Units> for keyoff::quantity::show::Units {
-    fn from(units: Units) -> Self {
-        match units {
-            Units::Metric => Self::Metric,
-            Units::Us => Self::Us,
-        }
-    }
-}
-
-/// `16MiB`, `64 kB`, `1000000`.
-fn size(text: &str) -> Result<u64, String> {
-    let wrong = || format!("`{text}` is no size; write for example 64MiB");
-    let text = text.trim();
-    let digits = text
-        .find(|c: char| !c.is_ascii_digit())
-        .unwrap_or(text.len());
-    let (number, unit) = text.split_at(digits);
-    let number: u64 = number.parse().map_err(|_| wrong())?;
-    let times = match unit.trim().to_ascii_lowercase().as_str() {
-        "" | "b" => 1,
-        "k" | "kib" => 1 << 10,
-        "kb" => 1000,
-        "m" | "mib" => 1 << 20,
-        "mb" => 1_000_000,
-        "g" | "gib" => 1 << 30,
-        "gb" => 1_000_000_000,
-        _ => return Err(wrong()),
-    };
-    number.checked_mul(times).ok_or_else(wrong)
-}
-
-/// A number of settings: as everything is left is one of them, and one that differs is another.
-fn settings(text: &str) -> Result<usize, String> {
-    let settings = text.trim().parse::<usize>().ok();
-    settings
-        .filter(|settings| *settings >= 2)
-        .ok_or_else(|| format!("`{text}` is no number of settings; write 2 or more"))
-}
-
-/// A number of days: `14`, `14 days`, `2 weeks` are read as a record reads them; a bare number is days.
-fn days(text: &str) -> Result<f64, String> {
-    if let Ok(days) = text.trim().parse::<f64>() {
-        return if days.is_finite() && days >= 0.0 {
-            Ok(days)
-        } else {
-            Err(format!(
-                "`{text}` is no number of days; write for example 14"
-            ))
-        };
-    }
-    quantity(text, Dimension::Time).map(|seconds| seconds / 86_400.0)
-}
-
-/// A temperature in degree Celsius. A bare number could be either scale.
-fn temperature(text: &str) -> Result<f64, String> {
-    quantity(text, Dimension::Temperature)
-}
-
-fn quantity(text: &str, of: Dimension) -> Result<f64, String> {
-    let example = match of {
-        Dimension::Temperature => "-20C or -4F",
-        _ => "14 or 14days",
-    };
-    match parse::parse(text, &[of]) {
-        Ok(figure) if figure.low == figure.high => Ok(figure.low),
-        Ok(_) => Err(format!("a range; write one value, for example {example}")),
-        Err(Refusal::NoUnit { .. }) => Err(format!("no unit; write for example {example}")),
-        Err(_) => Err(format!("write for example {example}")),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -921,34 +718,5 @@ mod tests {
     #[test]
     fn the_command_line_is_in_order() {
         CommandLine::command().debug_assert();
-    }
-
-    #[test]
-    fn days_and_temperatures_are_read() {
-        assert_eq!(days("14"), Ok(14.0));
-        assert_eq!(days("48 h"), Ok(2.0));
-        assert!(days("-1").is_err());
-        assert!(days("nan").is_err());
-        assert_eq!(temperature("-20C"), Ok(-20.0));
-        assert!((temperature("14 F").unwrap() + 10.0).abs() < 1e-9);
-        assert!(temperature("-20").unwrap_err().contains("no unit"));
-        assert!(temperature("12 V").is_err());
-    }
-
-    #[test]
-    fn numbers_of_settings_are_read() {
-        assert_eq!(settings("2"), Ok(2));
-        assert!(settings("1").unwrap_err().contains("2 or more"));
-        assert!(settings("many").is_err());
-    }
-
-    #[test]
-    fn sizes_are_read() {
-        assert_eq!(size("16MiB"), Ok(16 << 20));
-        assert_eq!(size("64 kB"), Ok(64_000));
-        assert_eq!(size("12"), Ok(12));
-        assert!(size("12 fathoms").is_err());
-        assert!(size("99999999999999999999").is_err());
-        assert!(size("-1").is_err());
     }
 }
