@@ -1,8 +1,11 @@
 //! The laws of what is not a plain resistance: current through it against the voltage across it.
 
+use std::sync::LazyLock;
+
 use crate::model::element::Load;
 use crate::model::{Engine, Fact, Law};
 use crate::quantity::Amps;
+use crate::table::load;
 
 use super::Way;
 
@@ -22,9 +25,9 @@ const DIODE_OHMS: f64 = 1e-6;
 /// Currents of sources closer than this to a limit, in ampere, are at it.
 const SOURCE_BAND: f64 = 1e-6;
 /// Exponent of a filament's current over voltage.
-const FILAMENT: f64 = 0.55;
+static FILAMENT: LazyLock<f64> = LazyLock::new(|| load::filament_exponent().value);
 /// Share of the rated voltage below which a filament is a plain resistance.
-const FILAMENT_COLD: f64 = 0.1;
+static FILAMENT_COLD: LazyLock<f64> = LazyLock::new(|| load::filament_linear_below().value.0);
 
 /// A straight line through a law: current = `slope` · voltage + `offset`.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -174,10 +177,10 @@ impl Draw {
                 }
             }
             Plain::Filament { amps, rated } => {
-                let share = (size / rated).max(FILAMENT_COLD);
-                let chord = amps / rated * share.powf(FILAMENT - 1.0);
-                if fit == Fit::Tangent && size > FILAMENT_COLD * rated {
-                    Line::through(volts, chord * volts, FILAMENT * chord)
+                let share = (size / rated).max(*FILAMENT_COLD);
+                let chord = amps / rated * share.powf(*FILAMENT - 1.0);
+                if fit == Fit::Tangent && size > *FILAMENT_COLD * rated {
+                    Line::through(volts, chord * volts, *FILAMENT * chord)
                 } else {
                     Line {
                         slope: chord,

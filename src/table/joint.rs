@@ -42,8 +42,6 @@ figures! { "joint.csv";
     isolator_closes_12v: Volts = "isolator-closes", "V";
     /// Voltage of a 12 V system at which a voltage-sensing isolator opens.
     isolator_opens_12v: Volts = "isolator-opens", "V";
-    /// What an isolator's own sensing draws.
-    isolator_draw: Amps = "isolator-draw", "A";
     /// Voltage of a 12 V system at which a low-voltage cutoff opens.
     cutoff_opens_12v: Volts = "cutoff-opens", "V";
     /// Voltage of a 12 V system at which a low-voltage cutoff closes.
