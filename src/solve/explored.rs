@@ -1,5 +1,7 @@
 //! What was seen over all explored settings.
 
+use std::sync::Arc;
+
 use crate::model::{BranchId, Key, PartId, Setting, TerminalId};
 use crate::quantity::{Amps, Scalar, Volts};
 
@@ -46,11 +48,20 @@ pub struct Use {
     /// The smallest one with the key off, buttons that are held included.
     pub key_off: Option<Setting>,
     /// The most in settings that can last: nothing momentary is held, the key is not in start.
-    pub lasting: Option<Extreme<Amps>>,
+    pub lasting: Option<Shown<Amps>>,
     /// The least voltage over it while it draws.
-    pub lowest: Option<Extreme<Volts>>,
+    pub lowest: Option<Shown<Volts>>,
     /// The same with the engine running.
-    pub lowest_running: Option<Extreme<Volts>>,
+    pub lowest_running: Option<Shown<Volts>>,
+}
+
+/// A value, and a setting that shows it, which others may share.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Shown<T> {
+    /// The value.
+    pub value: T,
+    /// The setting.
+    pub setting: Arc<Setting>,
 }
 
 /// A setting that joins a source to its own foot, through conductors alone.

@@ -97,7 +97,7 @@ fn judge_load(
             .label("too little to work")
             .part(consumer.part)
             .measured(lowest.value, least.low, source)
-            .setting(lowest.setting.clone())
+            .setting((*lowest.setting).clone())
             .help(undervoltage::help(context, consumer, name));
             Some(undervoltage::point(context, consumer, finding).shown())
         }

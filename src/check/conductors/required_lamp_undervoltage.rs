@@ -85,7 +85,7 @@ fn judge_lamp(
             .label("wanted by law, and too dim")
             .part(consumer.part)
             .measured(lowest.value, least.low, share.source)
-            .setting(lowest.setting.clone())
+            .setting((*lowest.setting).clone())
             .help(undervoltage::help(context, consumer, name));
             Some(undervoltage::point(context, consumer, finding).shown())
         }

@@ -76,7 +76,7 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     .label("may be energised for moments only")
     .part(id)
     .value(lasting.value.abs())
-    .setting(lasting.setting.clone())
+    .setting((*lasting.setting).clone())
     .step(
         format!(
             "{} over {} for long: {:.0} W in the coil",

@@ -1,5 +1,7 @@
 //! Keeps the extremes that were seen, each with the smallest setting that shows it.
 
+use std::sync::Arc;
+
 use super::MANY;
 use super::NONE;
 use super::Pass;
@@ -10,7 +12,6 @@ use super::best::NOTHING;
 use super::best::Spot;
 use super::detail::KeySeen;
 use super::flow::Flow;
-use super::marks::Lowest;
 use super::marks::Marks;
 use super::marks::View;
 use super::rails::Rails;
@@ -19,6 +20,7 @@ use super::watch::What;
 use crate::model::BranchId;
 use crate::model::Key;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Volts;
@@ -31,6 +33,7 @@ use crate::solve::explored::Extreme;
 use crate::solve::explored::Joined;
 use crate::solve::explored::Seen;
 use crate::solve::explored::Shorted;
+use crate::solve::explored::Shown;
 use crate::solve::explored::Use;
 use crate::solve::network::Network;
 
@@ -71,6 +74,7 @@ pub(super) struct Records {
 }
 
 /// What a solution shows is told of some groups: what their combinations cost, and whether a person can go away from them.
+#[derive(Clone, Copy)]
 struct Weight {
     cost: u32,
     left: bool,
@@ -195,16 +199,17 @@ impl Records {
     ) {
         let pass = &self.passes[pass_id];
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
+        let whole = weigh(pass, at, changed);
         for &(branch, terminal) in self.rails.adrift(solution) {
             let group = pass.groups.of_element[vehicle.wires.len() + branch as usize];
             let single = [group];
-            let groups: &[u32] = match told_of(group, place, changed) {
+            let (groups, weight): (&[u32], _) = match told_of(group, place, changed) {
                 Told::Nothing => continue,
-                Told::AsLeft => &[],
-                Told::Group => &single,
-                Told::Changed => changed,
+                Told::AsLeft => (&[], weigh(pass, at, &[])),
+                Told::Group => (&single, weigh(pass, at, &single)),
+                Told::Changed => (changed, whole),
             };
-            let Some(Weight { cost, .. }) = weigh(pass, at, groups) else {
+            let Some(Weight { cost, .. }) = weight else {
                 continue;
             };
             let value = solution.branch_amps[branch as usize].0;
@@ -258,7 +263,13 @@ impl Records {
                 (Told::Changed, _) => changed,
             };
             let (Place::Together(at) | Place::Whole { at, .. }) = place;
-            let Some(Weight { cost, left }) = weigh(pass, at, groups) else {
+            // Of all that is changed it is the same for every element: with hundreds of groups it is worth keeping.
+            let weight = if std::ptr::eq(groups, changed) {
+                whole
+            } else {
+                weigh(pass, at, groups)
+            };
+            let Some(Weight { cost, left }) = weight else {
                 continue;
             };
             let everything_left = left && whole.as_ref().is_some_and(|whole| whole.left);
@@ -279,6 +290,7 @@ impl Records {
         let pass = &self.passes[pass_id];
         let settled_off = pass.is_settled_off();
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
+        let whole = weigh(pass, at, changed);
         let mut seen = self.by_key.as_mut().and_then(|keys| keys.last_mut());
         for node in 0..self.highest.len() {
             let volts = solution.volts[node].0;
@@ -286,13 +298,13 @@ impl Records {
             self.live_in[node][pass.setup.key as usize] |= volts.abs() > LIVE;
             let group = pass.groups.of_node[node];
             let single = [group];
-            let groups: &[u32] = match told_of(group, place, changed) {
+            let (groups, weight): (&[u32], _) = match told_of(group, place, changed) {
                 Told::Nothing => continue,
-                Told::AsLeft => &[],
-                Told::Group => &single,
-                Told::Changed => changed,
+                Told::AsLeft => (&[], weigh(pass, at, &[])),
+                Told::Group => (&single, weigh(pass, at, &single)),
+                Told::Changed => (changed, whole),
             };
-            let Some(Weight { cost, left }) = weigh(pass, at, groups) else {
+            let Some(Weight { cost, left }) = weight else {
                 continue;
             };
             self.highest[node].see(volts, cost, || spot(pass_id, at, groups));
@@ -435,24 +447,23 @@ impl Records {
     fn uses(&self, vehicle: &Vehicle) -> Vec<Use> {
         let mut uses = vec![Use::default(); vehicle.branches.len()];
         let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
-        let lowest = |lowest: Option<&Lowest>| {
-            lowest.map(|lowest| Extreme {
-                value: Volts(lowest.volts),
-                setting: tell(&lowest.spot),
-                smaller: Vec::new(),
-            })
-        };
+        let [mut lasting, mut lowest, mut lowest_running] = [const { Telling(None) }; 3];
         for mark in self.marks.users() {
             uses[mark.branch] = Use {
                 ever: mark.ever.spot().map(tell),
                 key_off: mark.key_off.spot().map(tell),
-                lasting: mark.lasting.told().map(|step| Extreme {
+                lasting: mark.lasting.told().map(|step| Shown {
                     value: Amps(mark.lasting.most),
-                    setting: tell(&step.spot),
-                    smaller: Vec::new(),
+                    setting: lasting.tell(&step.spot, tell),
                 }),
-                lowest: lowest(mark.lowest),
-                lowest_running: lowest(mark.lowest_running),
+                lowest: mark.lowest.map(|seen| Shown {
+                    value: Volts(seen.volts),
+                    setting: lowest.tell(&seen.spot, tell),
+                }),
+                lowest_running: mark.lowest_running.map(|seen| Shown {
+                    value: Volts(seen.volts),
+                    setting: lowest_running.tell(&seen.spot, tell),
+                }),
             };
         }
         uses
@@ -461,6 +472,23 @@ impl Records {
     /// Passes, and what was seen in each position of the key.
     pub(super) fn into_detail(self) -> (Vec<Pass>, Vec<KeySeen>) {
         (self.passes, self.by_key.unwrap_or_default())
+    }
+}
+
+/// Tells settings one after the other: one that is as the last is not put in words again. With everything on hundreds of users
+/// share one of hundreds of names.
+struct Telling<'s>(Option<(&'s Spot, Arc<Setting>)>);
+
+impl<'s> Telling<'s> {
+    fn tell(&mut self, spot: &'s Spot, tell: impl Fn(&Spot) -> Setting) -> Arc<Setting> {
+        match &self.0 {
+            Some((last, told)) if *last == spot => Arc::clone(told),
+            _ => {
+                let told = Arc::new(tell(spot));
+                self.0 = Some((spot, Arc::clone(&told)));
+                told
+            }
+        }
     }
 }
 
