@@ -96,6 +96,12 @@ impl Browser {
 
     /// Asks, and waits for the answer; what comes between is kept.
     pub fn ask(&mut self, method: &str, params: Value) -> Value {
+        self.attempt(method, params)
+            .unwrap_or_else(|fault| panic!("{method}: {fault}"))
+    }
+
+    /// The same, where a refusal is no surprise.
+    fn attempt(&mut self, method: &str, params: Value) -> Result<Value, Value> {
         self.count += 1;
         let mut request = json!({"id": self.count, "method": method, "params": params});
         if !self.session.is_empty() {
@@ -107,8 +113,10 @@ impl Browser {
         loop {
             let message = self.next();
             if message["id"] == json!(self.count) {
-                assert!(message["error"].is_null(), "{method}: {message}");
-                return message["result"].clone();
+                if message["error"].is_null() {
+                    return Ok(message["result"].clone());
+                }
+                return Err(message);
             }
             self.events.push(message);
         }
@@ -123,8 +131,12 @@ impl Browser {
 
     /// Opens a file and waits until it is there.
     pub fn open(&mut self, file: &Path) {
+        self.visit(&format!("file://{}", file.display()));
+    }
+
+    /// Opens an address and waits until it is there.
+    pub fn visit(&mut self, url: &str) {
         self.events.clear();
-        let url = format!("file://{}", file.display());
         self.ask("Page.navigate", json!({"url": url}));
         while !self
             .events
@@ -155,6 +167,14 @@ impl Browser {
             "{expression}: {answer}"
         );
         answer["result"]["value"].clone()
+    }
+
+    /// The text of the page; none while it is on its way to another.
+    pub fn text(&mut self) -> Option<String> {
+        let expression = "document.body ? document.body.textContent : ''";
+        let params = json!({"expression": expression, "returnByValue": true});
+        let answer = self.attempt("Runtime.evaluate", params).ok()?;
+        answer["result"]["value"].as_str().map(str::to_owned)
     }
 
     /// Presses a key.

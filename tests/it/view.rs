@@ -10,6 +10,8 @@ use std::process::Stdio;
 use std::time::Duration;
 use std::time::Instant;
 
+use crate::chromium;
+use crate::chromium::Browser;
 use crate::run::Folder;
 use crate::run::keyoff;
 use crate::run::run;
@@ -235,5 +237,76 @@ fn ctrl_c_ends_it() {
     while served.child.try_wait().unwrap().is_none() {
         assert!(start.elapsed() < Duration::from_secs(20), "it goes on");
         std::thread::sleep(Duration::from_millis(20));
+    }
+}
+
+/// In a browser: a save is shown without a hand on it, at the place and with the choice that the reader had; a fault is shown;
+/// the end of the server is told.
+#[test]
+fn a_browser_follows_the_record() {
+    if !chromium::found() {
+        return;
+    }
+    let folder = Folder::new();
+    folder.file("truck.yaml", &sound());
+    let served = Served::start(&folder, "truck.yaml");
+    let mut browser = Browser::start();
+    browser.screen(1280, 900);
+    browser.visit(&format!("http://127.0.0.1:{}/", served.port));
+    assert_eq!(reads(&mut browser, "four LED work lamps"), Ok(()));
+    browser.click("label[for=shown-2]");
+    let place = browser.value("Math.round(scrollY)");
+    assert!(place.as_u64() > Some(0), "{place}");
+
+    folder.file(
+        "truck.yaml",
+        &sound().replace("four LED work lamps", "six LED work lamps"),
+    );
+    assert_eq!(reads(&mut browser, "six LED work lamps"), Ok(()));
+    still_there(&mut browser, place.as_f64());
+
+    folder.file(
+        "truck.yaml",
+        "keyoff: 1\nparts: {F1: {kind: fuse, rating: 30}}\n",
+    );
+    assert_eq!(reads(&mut browser, "has no unit"), Ok(()));
+    folder.file("truck.yaml", &sound());
+    assert_eq!(reads(&mut browser, "four LED work lamps"), Ok(()));
+    still_there(&mut browser, place.as_f64());
+    for event in &browser.events {
+        let method = event["method"].as_str().unwrap_or_default();
+        assert!(
+            !["Log.entryAdded", "Runtime.exceptionThrown"].contains(&method),
+            "{event}"
+        );
+    }
+    drop(served);
+    assert_eq!(reads(&mut browser, "keyoff view has ended"), Ok(()));
+}
+
+/// The third drawing is chosen still, and the page stands where it stood.
+fn still_there(browser: &mut Browser, place: Option<f64>) {
+    let ready = "document.readyState === 'complete'";
+    while browser.value(ready) != true {
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    let chosen = "document.querySelector('input[name=shown]:checked').id";
+    assert_eq!(browser.value(chosen), "shown-2", "the choice");
+    let now = browser.value("Math.round(scrollY)").as_f64();
+    assert_eq!(now, place, "the place");
+}
+
+/// Waits until the page reads so; else gives what it reads.
+fn reads(browser: &mut Browser, wanted: &str) -> Result<(), String> {
+    let start = Instant::now();
+    loop {
+        let text = browser.text().unwrap_or_default();
+        if text.contains(wanted) {
+            return Ok(());
+        }
+        if start.elapsed() > Duration::from_secs(60) {
+            return Err(text);
+        }
+        std::thread::sleep(Duration::from_millis(100));
     }
 }
