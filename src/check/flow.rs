@@ -8,6 +8,7 @@ use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::Situation;
 use crate::model::WireId;
 use crate::model::element::Load;
 use crate::model::walk::Consumer;
@@ -79,37 +80,52 @@ fn of_extreme(
     }
 }
 
-/// The largest current of a branch that lasts: loads with a duty below 100 % are left out. It is looked for in every situation;
-/// where nothing behind the branch is intermittent, in every setting.
+/// The largest current of a branch that lasts, over all settings: loads with a duty below 100 % are left out.
 pub(super) fn lasting_in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
     let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    lasting(context, consumers, in_branch(context, branch), |solution| {
-        solution.branch(branch)
-    })
+    let seen = context.solved.explored.lasting_branches.get(branch.index());
+    let seen = seen.and_then(Option::as_ref);
+    lasting(
+        context,
+        consumers,
+        in_branch(context, branch),
+        seen,
+        |solution| solution.branch(branch),
+    )
 }
 
 /// The same of a wire.
 pub(super) fn lasting_in_wire(context: &Context<'_>, wire: WireId) -> Flow {
     let consumers: Vec<&Consumer> = context.walks.through_wire(wire).collect();
-    lasting(context, consumers, in_wire(context, wire), |solution| {
-        solution.wire(wire)
-    })
+    let seen = context.solved.explored.lasting_wires.get(wire.index());
+    let seen = seen.and_then(Option::as_ref);
+    lasting(
+        context,
+        consumers,
+        in_wire(context, wire),
+        seen,
+        |solution| solution.wire(wire),
+    )
 }
 
 fn lasting(
     context: &Context<'_>,
     consumers: Vec<&Consumer>,
     whole: Flow,
+    seen: Option<&Extreme<Amps>>,
     of: impl Fn(&Solution) -> Amps,
 ) -> Flow {
-    if consumers
-        .iter()
-        .all(|consumer| load(context, consumer).is_none_or(is_continuous))
-    {
+    let Some(seen) = seen else {
         return whole;
-    }
-    let mut worst: Option<(Amps, Setting)> = None;
-    for (situation, solution) in &context.solved.situations {
+    };
+    let (mut most, mut setting) = (seen.value, seen.setting.clone());
+    // A situation may state another duty than the load itself.
+    let stated = |(situation, _): &&(Situation, Solution)| {
+        consumers
+            .iter()
+            .any(|one| situation.duty.iter().any(|(part, _)| *part == one.part))
+    };
+    for (situation, solution) in context.solved.situations.iter().filter(stated) {
         let mut amps = of(solution).abs();
         for consumer in &consumers {
             let Some(load) = load(context, consumer) else {
@@ -124,20 +140,22 @@ fn lasting(
                 amps = (amps - solution.branch(consumer.branch).abs()).max(Amps::ZERO);
             }
         }
-        if worst.as_ref().is_none_or(|(most, _)| amps > *most) {
-            let setting = Setting {
+        if amps.0 > most.0 * 1.02 {
+            setting = Setting {
                 situation: Some(situation.name.clone()),
                 ..Setting::default()
             };
-            worst = Some((amps, setting));
         }
+        most = most.max(amps);
     }
-    let (amps, setting) = worst.unwrap_or_default();
     let lasting: Vec<&Consumer> = consumers
         .into_iter()
         .filter(|consumer| load(context, consumer).is_none_or(is_continuous))
         .collect();
-    widen(context, amps, setting, &lasting)
+    Flow {
+        smaller: seen.smaller.clone(),
+        ..widen(context, most, setting, &lasting)
+    }
 }
 
 /// Widens a solved current by the ranges of the draws behind it, and names the draws that it lacks.

@@ -76,7 +76,7 @@ pub struct SwitchUnit {
     pub left_stated: bool,
     /// Position taken in `all on`; of several that conduct, each is explored.
     pub on: u8,
-    /// Springs back: never left closed.
+    /// Springs back to the position it is left in.
     pub momentary: bool,
     /// A disconnect.
     pub disconnect: bool,
@@ -125,4 +125,51 @@ pub struct Setting {
     pub situation: Option<String>,
     /// Words for what else has to be so: `after the engine ran with everything on`.
     pub also: Option<String>,
+}
+
+impl Setting {
+    /// Names a switch that is not as it is left.
+    pub fn switch(&mut self, unit: &SwitchUnit, position: u8) {
+        if unit.positions.len() > 2 {
+            let name = unit.positions.get(position as usize);
+            let name = name.map_or("another position", String::as_str);
+            self.closed.push(format!("{} ({name})", unit.label));
+        } else if position == unit.on {
+            self.closed.push(unit.label.clone());
+        } else {
+            self.opened.push(unit.label.clone());
+        }
+    }
+
+    /// Adds words on what else has to be so.
+    pub fn add(&mut self, words: &str) {
+        match &mut self.also {
+            Some(already) => {
+                already.push_str(", ");
+                already.push_str(words);
+            }
+            None => self.also = Some(words.to_owned()),
+        }
+    }
+
+    /// Whether everything that another setting asks for is so in this one.
+    #[must_use]
+    pub fn includes(&self, other: &Self) -> bool {
+        let all = |own: &[String], other: &[String]| other.iter().all(|one| own.contains(one));
+        let also = other.also.is_none() || other.also == self.also;
+        other.key.is_none_or(|key| self.key == Some(key))
+            && all(&self.closed, &other.closed)
+            && all(&self.opened, &other.opened)
+            && other.situation == self.situation
+            && also
+    }
+
+    /// How many things a person has to do to come to it.
+    #[must_use]
+    pub fn changes(&self) -> usize {
+        let key = self.key.is_some_and(|key| key != Key::Off);
+        let also = self.also.iter().flat_map(|also| also.split(", ")).count();
+        let situation = usize::from(self.situation.is_some());
+        usize::from(key) + self.closed.len() + self.opened.len() + also + situation
+    }
 }

@@ -396,16 +396,6 @@ impl<'d> Checker<'d, '_> {
             ),
             None => {}
         }
-        if part.fields.flag("momentary") && left.value == "closed" {
-            self.out.problems.push(
-                Problem::new(
-                    left.at,
-                    format!("`{name}` springs back, so it cannot be left closed"),
-                )
-                .label("but it is `momentary`")
-                .help("take one of the two out: `momentary: true` or `left: closed`"),
-            );
-        }
     }
 
     fn situation(&mut self, fields: &Fields) {

@@ -1,5 +1,6 @@
 //! Names and short phrases that all forms of output share.
 
+use crate::analyze::Explored;
 use crate::check::Finding;
 use crate::check::Harm;
 use crate::check::Level;
@@ -175,6 +176,26 @@ pub fn shows(finding: &Finding) -> Option<String> {
         (Some(smallest), Some(worst)) => Some(format!("Shows {smallest}; at its worst {worst}.")),
         (None, Some(worst)) => Some(format!("Shows as it is left; at its worst {worst}.")),
     }
+}
+
+/// How many settings were looked at, and what that leaves open.
+#[must_use]
+pub fn explored(explored: &Explored) -> String {
+    let mut words = if explored.complete {
+        format!(
+            "All {} settings of the switches were looked at.",
+            explored.of
+        )
+    } else {
+        format!(
+            "{} of {} settings of the switches were looked at: what shows only in the others is not in this report.",
+            explored.settings, explored.of
+        )
+    };
+    if explored.together {
+        words.push_str(" In a vehicle of this size many circuits were looked at at once: what is live and what switches what is exact, the worst current of one circuit can be off by what the wires lose that it shares with others.");
+    }
+    words
 }
 
 /// `A`, `A and B`, `A, B and C`.

@@ -2,8 +2,9 @@
 
 use std::sync::Arc;
 
+use super::{Memory, State};
 use crate::model::{BranchId, Key, PartId, Setting, TerminalId};
-use crate::quantity::{Amps, Scalar, Volts};
+use crate::quantity::{Amps, Fraction, Scalar, Volts};
 
 /// The most and least of everything over all settings that were looked at.
 #[derive(Clone, Debug, Default)]
@@ -14,6 +15,9 @@ pub struct Explored {
     pub of: u64,
     /// Whether all were.
     pub complete: bool,
+    /// In so large a vehicle many circuits were looked at in the same solution, and not each between the ends of what the
+    /// others can do: the worst current of one circuit can be off by what the points move that it shares with others.
+    pub together: bool,
     /// By wire: the current of largest magnitude.
     pub wires: Vec<Extreme<Amps>>,
     /// By branch: the current of largest magnitude.
@@ -21,6 +25,11 @@ pub struct Explored {
     /// By branch: the current of largest magnitude with the key off, settled, in settings that a person can leave behind
     /// (nothing momentary held). The setting is empty where it flows as the vehicle is left.
     pub key_off: Vec<Extreme<Amps>>,
+    /// By wire: the same with the key not in start, and without what loads take that do not run all the time; nothing of a
+    /// wire that carries no such load.
+    pub lasting_wires: Vec<Option<Extreme<Amps>>>,
+    /// The same by branch.
+    pub lasting_branches: Vec<Option<Extreme<Amps>>>,
     /// By terminal: where it was seen live.
     pub terminals: Vec<Seen>,
     /// By terminal: highest voltage.
@@ -36,6 +45,8 @@ pub struct Explored {
     pub shorted: Vec<Shorted>,
     /// Feeds and key terminals that were live at their end while they were off.
     pub back_fed: Vec<BackFed>,
+    /// Feeds and key terminals through which current runs back while they are on.
+    pub backwards: Vec<Backwards>,
     /// Loads that stay live whichever of two protections is pulled.
     pub joined: Vec<Joined>,
 }
@@ -53,6 +64,11 @@ pub struct Use {
     pub lowest: Option<Shown<Volts>>,
     /// The same with the engine running.
     pub lowest_running: Option<Shown<Volts>>,
+    /// The most that is lost between the source that stands highest and it, and on the way home, as a share of the voltage of
+    /// that source; the key not in start.
+    pub lost: Option<Shown<Fraction>>,
+    /// The state in which that is lost, and what it is solved from.
+    pub lost_in: Option<Arc<(State, Memory)>>,
 }
 
 /// A value, and a setting that shows it, which others may share.
@@ -60,8 +76,27 @@ pub struct Use {
 pub struct Shown<T> {
     /// The value.
     pub value: T,
-    /// The setting.
+    /// The smallest setting that shows it, as nearly as makes no difference.
     pub setting: Arc<Setting>,
+    /// Smaller settings that show part of it, smallest first, each with its value.
+    pub smaller: Vec<(T, Arc<Setting>)>,
+}
+
+impl<T: Copy> Shown<T> {
+    /// The smallest setting whose value is bad enough; that of the value itself where there is none.
+    #[must_use]
+    pub fn showing(&self, is_bad: impl Fn(T) -> bool) -> Setting {
+        let mut smaller = self.smaller.iter();
+        let found = smaller.find(|(value, _)| is_bad(*value));
+        let setting = found.map_or(&self.setting, |(_, setting)| setting);
+        (**setting).clone()
+    }
+
+    /// The setting of the value itself.
+    #[must_use]
+    pub fn worst(&self) -> Setting {
+        (*self.setting).clone()
+    }
 }
 
 /// A setting that joins a source to its own foot, through conductors alone.
@@ -71,8 +106,8 @@ pub struct Shorted {
     pub source: BranchId,
     /// Contacts on the way.
     pub contacts: Vec<BranchId>,
-    /// The smallest setting that shows it.
-    pub setting: Setting,
+    /// The most that flows out of it then.
+    pub seen: Extreme<Amps>,
 }
 
 /// A feed or key terminal that is off and live at its end.
@@ -82,8 +117,19 @@ pub struct BackFed {
     pub feed: BranchId,
     /// The contact or protection nearest to the source that it is live from, else the source.
     pub from: BranchId,
-    /// The smallest setting that shows it.
-    pub setting: Setting,
+    /// The highest voltage at its end while it is off.
+    pub seen: Extreme<Volts>,
+}
+
+/// A feed or key terminal that is on, and through which current runs back.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Backwards {
+    /// The feed.
+    pub feed: BranchId,
+    /// The contact or protection nearest to the source that pushes it back, else the source.
+    pub from: BranchId,
+    /// The largest current that runs back.
+    pub seen: Extreme<Amps>,
 }
 
 /// A load that two protections feed.

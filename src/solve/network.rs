@@ -348,7 +348,12 @@ impl<'v> Network<'v> {
                 unit,
             } => on(unit) && (hot(when) || stays_on.is_some_and(still)),
             Control::Delay { keeps_on, part } => {
-                let timed = state.key != Key::Off || keeps_on.is_some_and(still);
+                let timed = match state.key {
+                    Key::Accessory | Key::Run => true,
+                    Key::Off => keeps_on.is_some_and(still),
+                    // What is fed by the accessory terminal is dropped while the engine is cranked.
+                    Key::Start => false,
+                };
                 timed && remembers(part)
             }
             Control::Cutoff { part, .. } | Control::Isolator { part, .. } => remembers(part),

@@ -219,6 +219,23 @@ fn a_seeded_fault_is_named_by_the_right_check_on_the_right_part() {
 }
 
 #[test]
+fn every_check_has_a_seeded_fault() {
+    let files = folder("tests/data/faulty");
+    let missing: Vec<&str> = keyoff::check::ALL
+        .iter()
+        .map(|check| check.meta.name)
+        .filter(|check| {
+            let own = format!("{check}--");
+            !files.iter().any(|path| name(path).starts_with(&own))
+        })
+        .collect();
+    assert!(
+        missing.is_empty(),
+        "no record in tests/data/faulty for {missing:?}"
+    );
+}
+
+#[test]
 fn hostile_records_end_in_a_verdict_or_in_advice() {
     for path in folder("tests/data/hostile") {
         let bytes = fs::read(&path).unwrap();

@@ -24,5 +24,6 @@ mod packages;
 mod pages;
 mod reading;
 mod run;
+mod settings;
 mod two_readers;
 mod view;

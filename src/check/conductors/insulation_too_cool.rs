@@ -53,7 +53,8 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Verdict {
     // Hotter around it than its class: whatever it carries.
     if weigh(around, class) == Weighed::Above {
         return match wire.insulation {
-            Some(_) => fault(context, id, wire, Celsius(0.0), class),
+            // The heat around it is there in every setting.
+            Some(_) => fault(context, id, wire, Celsius(0.0), class).shown(),
             None => cannot(insulation()),
         };
     }
@@ -85,7 +86,14 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Verdict {
     match weigh(inside, class) {
         Weighed::Within => Verdict::NoneShown,
         Weighed::Above if wire.insulation.is_some() => {
+            let smaller = |amps: f64| around.low + rise(amps) > class.high;
+            let first = flow.smaller.iter();
+            let mut first = first.filter(|(amps, _)| smaller(amps.0.abs()));
+            let first = first.next().map_or(&flow.setting, |(_, setting)| setting);
             fault(context, id, wire, rise(flow.amps.0), class)
+                .setting(first.clone())
+                .worst(flow.setting.clone())
+                .shown()
         }
         Weighed::Above => cannot(insulation()),
         Weighed::Depends => {
@@ -119,7 +127,7 @@ fn fault(
     wire: &Wire,
     rise: Celsius,
     class: Interval<Celsius>,
-) -> Verdict {
+) -> Finding {
     let around = wire.ambient.likely;
     let inside = around + rise;
     let own = if rise.0 >= 0.5 {
@@ -153,7 +161,6 @@ fn fault(
         wire.id
     ))
     .also(context.wire_at(id, "zone"), "where it runs")
-    .shown()
 }
 
 #[cfg(test)]

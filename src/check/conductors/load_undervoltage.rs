@@ -37,6 +37,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 && context.vehicle.own_load != Some(consumer.part)
                 && context.is_added(consumer.part)
                 && !starter
+                && consumer.comes_home
                 && !consumer.sources.is_empty();
             judged.then(|| judge_load(context, consumer, part, load))?
         })
@@ -97,7 +98,8 @@ fn judge_load(
             .label("too little to work")
             .part(consumer.part)
             .measured(lowest.value, least.low, source)
-            .setting((*lowest.setting).clone())
+            .setting(lowest.showing(|volts| volts < least.low))
+            .worst(lowest.worst())
             .help(undervoltage::help(context, consumer, name));
             Some(undervoltage::point(context, consumer, finding).shown())
         }

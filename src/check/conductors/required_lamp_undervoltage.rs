@@ -85,7 +85,8 @@ fn judge_lamp(
             .label("wanted by law, and too dim")
             .part(consumer.part)
             .measured(lowest.value, least.low, share.source)
-            .setting((*lowest.setting).clone())
+            .setting(lowest.showing(|volts| volts < least.low))
+            .worst(lowest.worst())
             .help(undervoltage::help(context, consumer, name));
             Some(undervoltage::point(context, consumer, finding).shown())
         }

@@ -1,16 +1,15 @@
 //! Too much voltage is lost on the way to a load and home.
 
+use std::sync::Arc;
+
 use crate::check::flow;
+use crate::check::in_row::InRow;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
-use crate::model::Element;
 use crate::model::Fact;
-use crate::model::Key;
 use crate::model::Link;
 use crate::model::Part;
-use crate::model::Setting;
-use crate::model::Situation;
 use crate::model::WireId;
 use crate::model::element::Load;
 use crate::model::walk::Consumer;
@@ -20,7 +19,11 @@ use crate::quantity::Fraction;
 use crate::quantity::Interval;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
+use crate::solve::Memory;
 use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
+use crate::solve::explored::Shown;
 use crate::table::wire;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -38,6 +41,10 @@ pub(in crate::check) static CHECK: Check = Check {
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let consumers = context.walks.consumers.iter();
+    let mut states = States {
+        solver: None,
+        last: None,
+    };
     consumers
         .filter_map(|consumer| {
             let part = context.vehicle.part(consumer.part);
@@ -50,16 +57,37 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 && context.vehicle.own_load != Some(consumer.part)
                 && context.is_added(consumer.part)
                 && !starter
+                && consumer.comes_home
                 && !consumer.sources.is_empty();
-            judged.then(|| judge_load(context, consumer, part, load))
+            judged.then(|| judge_load(context, &mut states, consumer, part, load))
         })
         .collect()
 }
 
-/// What is lost in one situation.
-struct Lost<'a> {
-    situation: &'a Situation,
-    solution: &'a Solution,
+/// Solves again what the exploration found to be worst: many loads share one state.
+struct States<'v> {
+    solver: Option<Solver<'v>>,
+    last: Option<(Arc<(State, Memory)>, Arc<Solution>)>,
+}
+
+impl<'v> States<'v> {
+    fn solve(&mut self, context: &Context<'v>, state: &Arc<(State, Memory)>) -> Arc<Solution> {
+        if let Some((known, solution)) = &self.last
+            && Arc::ptr_eq(known, state)
+        {
+            return Arc::clone(solution);
+        }
+        let vehicle = context.vehicle;
+        let solver = self.solver.get_or_insert_with(|| Solver::new(vehicle));
+        let solution = Arc::new(solver.solve(&state.0, &state.1));
+        self.last = Some((Arc::clone(state), Arc::clone(&solution)));
+        solution
+    }
+}
+
+/// What is lost in the state in which most is.
+struct Lost {
+    solution: Arc<Solution>,
     amps: Amps,
     /// Between the source and the load.
     out: Volts,
@@ -69,7 +97,7 @@ struct Lost<'a> {
     source: Source,
 }
 
-impl Lost<'_> {
+impl Lost {
     fn volts(&self) -> Volts {
         self.out + self.back
     }
@@ -78,35 +106,128 @@ impl Lost<'_> {
     }
 }
 
-fn judge_load(context: &Context<'_>, consumer: &Consumer, part: &Part, load: &Load) -> Verdict {
+fn judge_load<'v>(
+    context: &Context<'v>,
+    states: &mut States<'v>,
+    consumer: &Consumer,
+    part: &Part,
+    load: &Load,
+) -> Verdict {
     let cannot = |missing: Vec<String>| Gap::of(missing).part(consumer.part).shown();
     if load.law.is_none() && load.modes.is_empty() {
         return cannot(vec![flow::draw_of(context, consumer)]);
     }
-    let worst = context
-        .solved
-        .situations
-        .iter()
-        .filter(|(situation, _)| situation.key != Key::Start)
-        .filter_map(|(situation, solution)| lost(context, consumer, load, situation, solution))
-        .max_by(|a, b| a.share().0.total_cmp(&b.share().0));
-    let Some(worst) = worst else {
-        // It is on in no situation: there is nothing to lose.
-        return Verdict::NoneShown;
+    let explored = &context.solved.explored;
+    let uses = explored.uses.get(consumer.branch.index());
+    let seen = uses.and_then(|uses| Some((uses.lost.as_ref()?, uses.lost_in.as_ref()?)));
+    let mut missing = unmeasured(context, consumer);
+    if !explored.complete {
+        missing.push(context.not_explored());
+    }
+    let Some((seen, state)) = seen else {
+        // It is on in no setting: there is nothing to lose. One that was not looked at may yet be one.
+        return if explored.complete {
+            Verdict::NoneShown
+        } else {
+            cannot(missing)
+        };
     };
     let own: Option<Fact<Fraction>> = part.stated("drop-limit");
     let rule = context.rules.drop();
     let limit = own.map_or(Interval::exact(rule.value), |own| own.range);
     let (least, most) = load.law.map_or((1.0, 1.0), crate::model::Law::spread);
-    let share = worst.share().0;
-    let range = Interval::between(Fraction(share * least), Fraction(share * most));
-    let unmeasured = unmeasured(context, consumer);
-    match weigh(range, limit) {
-        Weighed::Above => fault(context, consumer, part, &worst, own, limit.high),
-        Weighed::Within if unmeasured.is_empty() => Verdict::NoneShown,
-        Weighed::Within => cannot(unmeasured),
-        Weighed::Depends if unmeasured.is_empty() => cannot(vec![flow::draw_of(context, consumer)]),
-        Weighed::Depends => cannot(unmeasured),
+    let share = seen.value.0;
+    let within = |low: f64, high: f64| {
+        Interval::between(Fraction(share * least * low), Fraction(share * most * high))
+    };
+    // How far the resistance of the whole way is known lies between how far that of each piece is.
+    let rough = rough(context, consumer);
+    let mut lost = None;
+    let mut weighed = weigh(within(rough.low.0, rough.high.0), limit);
+    let mut range = within(rough.low.0, rough.high.0);
+    if weighed != Weighed::Within {
+        let solution = states.solve(context, state);
+        let way = Way::of(context, consumer, &solution);
+        range = within(way.low, way.high);
+        weighed = weigh(range, limit);
+        lost = Some((solution, way));
+    }
+    match (weighed, lost) {
+        (Weighed::Within, _) | (_, None) if missing.is_empty() => Verdict::NoneShown,
+        (Weighed::Within, _) | (_, None) => cannot(missing),
+        (Weighed::Above, Some((solution, way))) => {
+            let Some(worst) = self::lost(context, consumer, load, solution) else {
+                return Verdict::NoneShown;
+            };
+            fault(
+                context, consumer, part, &worst, seen, range, &way, own, limit.high,
+            )
+        }
+        (Weighed::Depends, Some((_, way))) => {
+            if missing.is_empty() {
+                missing.extend(way.ranged);
+                if least < most {
+                    missing.push(flow::draw_of(context, consumer));
+                }
+            }
+            if missing.is_empty() {
+                missing.push(part.missing("drop-limit"));
+            }
+            cannot(missing)
+        }
+    }
+}
+
+/// The least and the most that any piece of the way can have of its likely resistance.
+fn rough(context: &Context<'_>, consumer: &Consumer) -> Interval<Fraction> {
+    let links = consumer.feed.iter().chain(&consumer.back);
+    let mut range = Interval::exact(Fraction(1.0));
+    for &link in links {
+        let piece = InRow::of(context, [link]);
+        if piece.likely > 0.0 {
+            range.low = range.low.min(Fraction(piece.low / piece.likely));
+            range.high = range.high.max(Fraction(piece.high / piece.likely));
+        }
+    }
+    range
+}
+
+/// How far the loss on the way is known: as shares of the likely one, pieces weighed by what flows in them.
+struct Way {
+    low: f64,
+    high: f64,
+    /// Facts that are known as a range only.
+    ranged: Vec<String>,
+}
+
+impl Way {
+    fn of(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -> Self {
+        let mut sum = [0.0_f64; 3];
+        let mut ranged = Vec::new();
+        for &link in consumer.feed.iter().chain(&consumer.back) {
+            let amps = match link {
+                Link::Wire(wire) => solution.wire(wire),
+                Link::Branch(branch) => solution.branch(branch),
+            };
+            let amps = amps.0.abs();
+            let piece = InRow::of(context, [link]);
+            for (sum, ohms) in sum.iter_mut().zip([piece.low, piece.likely, piece.high]) {
+                *sum += amps * ohms;
+            }
+            // What loses next to nothing decides nothing.
+            if amps * (piece.high - piece.low) > 0.01 {
+                ranged.extend(piece.ranged);
+            }
+        }
+        let [low, likely, high] = sum;
+        ranged.sort();
+        ranged.dedup();
+        let share = |end: f64| if likely > 0.0 { end / likely } else { 1.0 };
+        Self {
+            low: share(low),
+            high: share(high),
+            ranged,
+        }
     }
 }
 
@@ -125,58 +246,42 @@ fn ways(consumer: &Consumer) -> impl Iterator<Item = WireId> + '_ {
     })
 }
 
-/// What is lost in a situation; nothing where the load is off in it.
-fn lost<'a>(
+/// What is lost in a state; nothing where the load is off in it.
+fn lost(
     context: &Context<'_>,
     consumer: &Consumer,
     load: &Load,
-    situation: &'a Situation,
-    solution: &'a Solution,
-) -> Option<Lost<'a>> {
+    solution: Arc<Solution>,
+) -> Option<Lost> {
     let amps = solution.branch(consumer.branch);
-    if amps.0 <= 1e-3 {
-        return None;
-    }
     let branch = context.vehicle.branch(consumer.branch);
     // It is fed by the source that stands highest.
-    let source = consumer.sources.iter().copied().max_by(|&a, &b| {
+    let highest = consumer.sources.iter().copied().max_by(|&a, &b| {
         let [a, b] = [a, b].map(|source| solution.at(context.walks.sources[source].plus).0);
         a.total_cmp(&b)
     })?;
-    let home = context.walks.bottom(source);
-    let source = context.walks.sources[source];
+    let home = context.walks.bottom(highest);
+    let source = context.walks.sources[highest];
     let out = (solution.at(source.plus) - solution.at(branch.from)).max(Volts::ZERO);
     let back = (solution.at(branch.to) - solution.at(home)).max(Volts::ZERO);
     Some(Lost {
-        situation,
         solution,
         amps,
         out,
         back,
-        nominal: nominal(context, source, load),
+        nominal: context.walks.nominal(context.vehicle, highest, load),
         source,
     })
-}
-
-/// The voltage of which a drop is a share: that of the system, of a converter's output, or of the one battery that feeds it.
-fn nominal(context: &Context<'_>, source: Source, load: &Load) -> Volts {
-    let vehicle = context.vehicle;
-    if let Element::Converter { volts, .. } = &vehicle.branch(source.branch).element {
-        return volts.likely;
-    }
-    let system = vehicle.system.likely;
-    // A 12 V load on the tap of a 24 V pair.
-    if load.rated.likely.0 < 0.7 * system.0 {
-        return system * 0.5;
-    }
-    system
 }
 
 fn fault(
     context: &Context<'_>,
     consumer: &Consumer,
     part: &Part,
-    worst: &Lost<'_>,
+    worst: &Lost,
+    seen: &Shown<Fraction>,
+    range: Interval<Fraction>,
+    way: &Way,
     own: Option<Fact<Fraction>>,
     limit: Fraction,
 ) -> Verdict {
@@ -191,19 +296,24 @@ fn fault(
         .into_iter()
         .map(|(choice, allowed)| format!("`{}` allows {}", choice.name, words::show(allowed)))
         .collect();
-    let setting = Setting {
-        situation: Some(worst.situation.name.clone()),
-        ..Setting::default()
-    };
     let at = if own.is_some() {
         part.at("drop-limit")
     } else {
         part.at("draw")
     };
+    // All of the range is over the limit.
+    let between = if way.high > way.low * 1.05 {
+        let (low, high) = (words::show(range.low), words::show(range.high));
+        format!(" ({low} to {high}, as far as its way is known)")
+    } else {
+        String::new()
+    };
+    // In a smaller setting the same holds while even the least that is lost is over it.
+    let least = range.low.0 / seen.value.0;
     let mut finding = Finding::new(
         at,
         format!(
-            "{name} loses {} of {}, {}: {} on the way out and {} on the way home; {} is the limit",
+            "{name} loses {} of {}, {}{between}: {} on the way out and {} on the way home; {} is the limit",
             words::show(worst.volts()),
             words::show(worst.nominal),
             words::show(worst.share()),
@@ -215,7 +325,8 @@ fn fault(
     .label(format!("takes {} here", words::show(worst.amps)))
     .part(consumer.part)
     .measured(worst.share(), limit, source.clone())
-    .setting(setting)
+    .setting(seen.showing(|share| share.0 * least > limit.0))
+    .worst(seen.worst())
     .step(
         format!(
             "({} + {}) / {} = {}",
@@ -225,15 +336,14 @@ fn fault(
             words::show(worst.share())
         ),
         format!(
-            "the network solved in `{}`, from {} to the load and home",
-            worst.situation.name,
+            "the network solved in every setting, from {} to the load and home",
             context.name(worst.source.part)
         ),
     );
     if own.is_none() && !others.is_empty() {
         finding = finding.step(others.join(", "), "other published rules for the same");
     }
-    let mut drops = drops(context, consumer, worst.solution);
+    let mut drops = drops(context, consumer, &worst.solution);
     drops.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
     for &(wire, drop) in drops.iter().take(3).filter(|(_, drop)| drop.0 > 0.01) {
         let at = context.wire_at(wire, "size");
@@ -258,12 +368,7 @@ fn drops(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -> Vec
 
 /// What would mend it: a bad joint where a wire's measured resistance is to blame, else the size in which the wires on the way
 /// would have to be at the same currents.
-fn help(
-    context: &Context<'_>,
-    drops: &[(WireId, Volts)],
-    worst: &Lost<'_>,
-    limit: Fraction,
-) -> String {
+fn help(context: &Context<'_>, drops: &[(WireId, Volts)], worst: &Lost, limit: Fraction) -> String {
     let excess = worst.volts() - worst.nominal * limit.0;
     let stated = |id: WireId| context.vehicle.wire(id).fields.get("resistance").is_some();
     if let Some(&(id, _)) = drops
@@ -317,6 +422,19 @@ fn help(
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // All of the range is over the limit.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  WORK: {kind: load, type: led, draw: 8 A}
+wires:
+  - {from: RUN, to: WORK, size: 16 AWG, length: 15..20 m, insulation: gxl}
+  - {from: WORK, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "WORK",
+        ),
         (
             "
 parts:
@@ -354,6 +472,19 @@ wires:
   - {from: LAMP, to: chassis, size: 10 AWG, length: 1 m, insulation: 105 C}
 "],
     cannot: &[
+        // The limit lies inside the range of its length.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  WORK: {kind: load, type: led, draw: 8 A}
+wires:
+  - {from: RUN, to: WORK, size: 16 AWG, length: 5..14 m, insulation: gxl}
+  - {from: WORK, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "w1.length",
+        ),
         (
             "
 parts:

@@ -67,18 +67,27 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
     }
     let current = super::amps(draw);
     let name = &part.name.value;
+    // What is forgotten is told; that something else that is left on as well makes it worse stands beside it.
+    let (share, worst) = worst(context, part, setting);
+    let most = draw.current * share;
+    let at_worst = if share > 1.02 {
+        format!(", up to {}", words::show(most))
+    } else {
+        String::new()
+    };
     let mut finding = Finding::new(
         part.at("draw"),
         format!(
-            "{} draws {current} with the key off{}",
+            "{} draws {current} with the key off{}{at_worst}",
             words::called(part),
             words::left(setting)
         ),
     )
     .label(format!("{current} for as long as it is forgotten"))
     .part(id)
-    .value(draw.current)
+    .value(most)
     .setting(setting.clone())
+    .worst(worst)
     .help(format!(
         "feed the switch from something that is dead with the key off, or write `stays-live: WHY` at {name} if it has to work without the key"
     ))
@@ -90,6 +99,23 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         }
     }
     Some(finding.shown())
+}
+
+/// The setting in which a part draws most with the key off, and how many times what it draws in the smallest.
+fn worst(context: &Context<'_>, part: &Part, smallest: &Setting) -> (f64, Setting) {
+    let seen = part
+        .branches
+        .iter()
+        .filter_map(|branch| context.solved.explored.key_off.get(branch.index()))
+        .filter(|seen| seen.first().1 == smallest)
+        .max_by(|a, b| a.value.0.abs().total_cmp(&b.value.0.abs()));
+    match seen {
+        Some(seen) if seen.value.0.abs() > 1.02 * seen.first().0.0.abs() => (
+            seen.value.0.abs() / seen.first().0.0.abs(),
+            seen.setting.clone(),
+        ),
+        _ => (1.0, smallest.clone()),
+    }
 }
 
 /// The setting, where it is one of switches: what has to be used first to stay on is another check's.

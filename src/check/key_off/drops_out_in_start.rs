@@ -1,6 +1,8 @@
 //! A controller that loses its supply each time the engine is cranked.
 
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Engine;
@@ -98,20 +100,47 @@ fn judge_controller(
     if states.iter().all(|[run, start]| !has(run) || has(start)) {
         return Some(Verdict::NoneShown);
     }
+    let vehicle = context.vehicle;
+    let base = Base {
+        state: State {
+            key: Key::Start,
+            engine: Engine::Stopped,
+            settled: false,
+            ..State::parked(vehicle)
+        },
+        setting: Setting {
+            key: Some(Key::Start),
+            ..Setting::default()
+        },
+    };
+    let mut solver = Solver::new(vehicle);
+    let shows = search(
+        vehicle,
+        &[base],
+        |_, _| true,
+        |start| {
+            let run = State {
+                key: Key::Run,
+                ..start.clone()
+            };
+            let [run, start] =
+                [&run, start].map(|state| solver.solve(state, &Memory::charged(vehicle)));
+            (has(&run) && !has(&start)).then_some(1.0)
+        },
+    );
+    let setting = shows.map(|shows| shows.first.setting).unwrap_or_default();
     let name = &part.name.value;
     let mut finding = Finding::new(
         part.name.at,
         format!(
-            "{} is on with the key in run and has no supply while the engine is cranked: it begins anew at every start",
-            words::called(part)
+            "{} is on with the key in run{} and has no supply while the engine is cranked: it begins anew at every start",
+            words::called(part),
+            words::when(&setting)
         ),
     )
     .label("goes off in start")
     .part(id)
-    .setting(Setting {
-        key: Some(Key::Start),
-        ..Setting::default()
-    })
+    .setting(setting)
     .source("the network solved with the key in run and in start, everything as it is left and everything on")
     .help(format!(
         "feed {name} from a terminal that is live in run and start (15), or from one that comes on only once the engine runs"

@@ -1,11 +1,14 @@
 //! A feed or key terminal that is off and live all the same, from another supply.
 
 use crate::check::prelude::*;
+use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Key;
+use crate::model::Part;
 use crate::read::document::Kind;
 use crate::solve::BackFed;
+use crate::solve::Backwards;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -30,14 +33,18 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             .filter(|back| context.vehicle.branch(back.feed).part == id)
             .collect();
         // Of one terminal the smallest setting is told, with the others that do it beside it.
-        back.sort_by_key(|back| {
-            let setting = &back.setting;
-            let key = usize::from(setting.key.is_some());
-            (back.feed, setting.closed.len() + setting.opened.len() + key)
-        });
+        back.sort_by_key(|back| (back.feed, back.seen.first().1.changes()));
+        // What is live while it is off is told as such; that it is pushed back through when it is on follows from it.
+        let backwards: Vec<&Backwards> = explored
+            .backwards
+            .iter()
+            .filter(|one| context.vehicle.branch(one.feed).part == id)
+            .filter(|one| back.iter().all(|back| back.feed != one.feed))
+            .filter(|one| !of_one_bank(context, one))
+            .collect();
         if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
             verdicts.push(Gap::of([part.missing("hot-in")]).part(id).shown());
-        } else if back.is_empty() {
+        } else if back.is_empty() && backwards.is_empty() {
             verdicts.push(if explored.complete {
                 Verdict::NoneShown
             } else {
@@ -53,8 +60,77 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             verdicts.push(fault(context, &back[at..at + same]).shown());
             at += same;
         }
+        let mut told: Vec<BranchId> = Vec::new();
+        for one in &backwards {
+            if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
+                break;
+            }
+            if !told.contains(&one.feed) {
+                told.push(one.feed);
+                let others = backwards.iter().filter(|other| other.feed == one.feed);
+                verdicts.push(pushed_back(context, one, others.copied()).shown());
+            }
+        }
     }
     verdicts
+}
+
+/// Batteries that the record calls one bank even out over whatever joins them.
+fn of_one_bank(context: &Context<'_>, one: &Backwards) -> bool {
+    let vehicle = context.vehicle;
+    let from = vehicle.part(vehicle.branch(one.from).part);
+    let starter = vehicle.starter.map(|starter| vehicle.part(starter));
+    let bank = |part: &Part| part.fields.text("bank").map(|bank| bank.value.clone());
+    from.kind == Kind::Battery && bank(from).is_some() && starter.and_then(bank) == bank(from)
+}
+
+/// Current runs back through a feed that is on.
+fn pushed_back<'b>(
+    context: &Context<'_>,
+    one: &Backwards,
+    others: impl Iterator<Item = &'b Backwards>,
+) -> Finding {
+    let vehicle = context.vehicle;
+    let feed = vehicle.branch(one.feed);
+    let part = vehicle.part(feed.part);
+    let from = vehicle.part(vehicle.branch(one.from).part);
+    let name = &vehicle.terminal(feed.to).label;
+    let worst = &one.seen;
+    let key = match worst.setting.key {
+        Some(Key::Off) | None => "with the key off".to_owned(),
+        Some(key) => format!("with the key in {}", key.text()),
+    };
+    let at = if part.kind == Kind::Feed {
+        part.at("hot-in")
+    } else {
+        part.name.at
+    };
+    let finding = Finding::new(
+        at,
+        format!(
+            "{} runs back through {name} {key}{}: {} feeds the vehicle's own circuits through it",
+            words::show(worst.value.abs()),
+            words::when(&worst.setting),
+            words::called(from)
+        ),
+    )
+    .label("current runs back through this")
+    .part(feed.part)
+    .part(vehicle.branch(one.from).part)
+    .value(worst.value.abs())
+    .setting(worst.first().1.clone())
+    .worst(worst.setting.clone())
+    .source("the network solved in every setting: the direction of the current")
+    .help(format!(
+        "put a diode or an isolator between {name} and {}, or keep the two supplies apart",
+        from.name.value
+    ));
+    others.fold(finding, |finding, other| {
+        let part = vehicle.branch(other.from).part;
+        finding
+            .also(vehicle.part(part).name.at, "feeds it from here")
+            .part(part)
+    })
 }
 
 fn fault(context: &Context<'_>, back: &[&BackFed]) -> Finding {
@@ -65,18 +141,17 @@ fn fault(context: &Context<'_>, back: &[&BackFed]) -> Finding {
     let origin = |back: &BackFed| vehicle.branch(back.from).part;
     let from = vehicle.part(origin(first));
     let name = &vehicle.terminal(feed.to).label;
-    let key = match first.setting.key {
+    let smallest = first.seen.first().1;
+    let key = match smallest.key {
         Some(key) => format!("the key in {}", key.text()),
         None => "the key off".to_owned(),
     };
-    let when = words::when(&first.setting);
-    let volts = context
-        .solved
-        .explored
-        .highest
-        .get(feed.to.index())
-        .map(|highest| highest.value)
-        .unwrap_or_default();
+    let when = words::when(smallest);
+    let worst = back
+        .iter()
+        .map(|one| &one.seen)
+        .max_by(|a, b| a.value.0.abs().total_cmp(&b.value.0.abs()))
+        .unwrap_or(&first.seen);
     let at = if part.kind == Kind::Feed {
         part.at("hot-in")
     } else {
@@ -105,8 +180,9 @@ fn fault(context: &Context<'_>, back: &[&BackFed]) -> Finding {
     .label("live from elsewhere")
     .part(feed.part)
     .part(origin(first))
-    .value(volts)
-    .setting(first.setting.clone())
+    .value(worst.value)
+    .setting(smallest.clone())
+    .worst(worst.setting.clone())
     .source("the network solved in every setting: a way from a source over conductors alone")
     .help(format!(
         "take one of the two supplies off, put a diode into each so that neither feeds the other, or let a relay turn the load over from {name} to {}",
@@ -136,6 +212,24 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "RUN",
+        ),
+        // A second battery is joined to what the feed supplies while the feed is on, and stands higher than the first.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, battery: B1}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [B2, F2, K1.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 10 AWG, length: 1 m, insulation: gxl}
 ",
             "RUN",
         ),

@@ -1,6 +1,9 @@
 //! A pilot lamp that is lit although its switch is open: it hangs on the line side.
 
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
@@ -129,11 +132,42 @@ fn judge_pilot(context: &Context<'_>, solver: &mut Solver<'_>, pilot: &Pilot<'_>
             if !unsure.is_empty() {
                 return Gap::of(unsure).part(pilot.id).shown();
             }
-            let amps = solution.branch(pilot.lamp).abs();
-            return fault(context, pilot, key, on, amps).shown();
+            return match shows(context, solver, pilot) {
+                Some(shows) => fault(context, pilot, &shows).shown(),
+                None => Verdict::NoneShown,
+            };
         }
     }
     Verdict::NoneShown
+}
+
+/// The smallest setting in which it is lit while its switch is open, and the one in which it takes most.
+fn shows(context: &Context<'_>, solver: &mut Solver<'_>, pilot: &Pilot<'_>) -> Option<Shows> {
+    let vehicle = context.vehicle;
+    let bases = [Key::Off, Key::Accessory, Key::Run].map(|key| {
+        let mut state = State {
+            key,
+            engine: Engine::Stopped,
+            settled: key == Key::Off,
+            ..State::parked(vehicle)
+        };
+        state.positions[pilot.unit] = pilot.open;
+        let setting = Setting {
+            key: (key != Key::Off).then_some(key),
+            opened: vec![vehicle.switches[pilot.unit].label.clone()],
+            ..Setting::default()
+        };
+        Base { state, setting }
+    });
+    search(
+        vehicle,
+        &bases,
+        |at, unit| at != pilot.unit && !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            lit(context, pilot, &solution).then(|| solution.branch(pilot.lamp).0.abs())
+        },
+    )
 }
 
 /// Lit, while the switch really separates: where both its sides are live all the same, the circuit is on by another way.
@@ -145,24 +179,30 @@ fn lit(context: &Context<'_>, pilot: &Pilot<'_>, solution: &Solution) -> bool {
     across(pilot.lamp) > LIVE && pilot.contacts.iter().any(|&contact| across(contact) > LIVE)
 }
 
-fn fault(context: &Context<'_>, pilot: &Pilot<'_>, key: Key, on: bool, amps: Amps) -> Finding {
+fn fault(context: &Context<'_>, pilot: &Pilot<'_>, shows: &Shows) -> Finding {
     let vehicle = context.vehicle;
     let switch = vehicle.part(pilot.switch);
     let name = &switch.name.value;
-    let key_words = match key {
-        Key::Off => "with the key off".to_owned(),
-        key => format!("with the key in {}", key.text()),
+    let first = &shows.first.setting;
+    let key_words = match first.key {
+        None => "with the key off".to_owned(),
+        Some(key) => format!("with the key in {}", key.text()),
     };
-    let draws = if amps.0 > 0.0 {
+    let amps = Amps(shows.worst.value);
+    let draws = if amps.0 <= 0.0 {
+        String::new()
+    } else if shows.worst.setting == *first {
         format!(" and takes {}", words::show(amps))
     } else {
-        String::new()
+        format!(" and takes up to {}", words::show(amps))
     };
-    let others = if on { ", everything else on" } else { "" };
+    let mut others = first.clone();
+    others.opened.remove(0);
+    let others = words::when(&others);
     Finding::new(
         pilot.part.at("indicates"),
         format!(
-            "{} is lit{draws} {key_words}{others} while {name} is open: it hangs on the line side of {name}",
+            "{} is lit{draws} {key_words} while {name} is open{others}: it hangs on the line side of {name}",
             words::called(pilot.part)
         ),
     )
@@ -170,11 +210,8 @@ fn fault(context: &Context<'_>, pilot: &Pilot<'_>, key: Key, on: bool, amps: Amp
     .part(pilot.id)
     .part(pilot.switch)
     .value(amps)
-    .setting(Setting {
-        key: (key != Key::Off).then_some(key),
-        opened: vec![vehicle.switches[pilot.unit].label.clone()],
-        ..Setting::default()
-    })
+    .setting(first.clone())
+    .worst(shows.worst.setting.clone())
     .also(switch.name.at, "is open")
     .source("the network solved with this switch open")
     .help(format!(

@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 use petgraph::visit::EdgeRef;
 
 use super::NOTHING;
+use crate::analyze::Extreme;
 use crate::check::prelude::*;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
-use crate::model::Setting;
 use crate::model::TerminalId;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
@@ -44,7 +44,7 @@ fn coil_is_wired(context: &Context<'_>, part: &Part) -> bool {
 }
 
 fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
-    let Some((current, setting)) = energised(context, part) else {
+    let Some(extreme) = energised(context, part) else {
         return if context.solved.explored.complete {
             Verdict::NoneShown
         } else {
@@ -56,6 +56,7 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
         Switches::Perhaps(pins) => return Gap::of(pins).part(id).shown(),
         Switches::Nothing => {}
     }
+    let (current, setting) = (extreme.value.abs(), &extreme.setting);
     let name = &part.name.value;
     let wired: Vec<&str> = ["30", "87", "87a"]
         .into_iter()
@@ -76,13 +77,14 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
             "the coil of {} takes {}{}, and {contacts}",
             words::called(part),
             words::show(current),
-            words::when(&setting)
+            words::when(setting)
         ),
     )
     .label("pulls in and switches nothing")
     .part(id)
     .value(current)
-    .setting(setting)
+    .setting(extreme.showing(NOTHING).clone())
+    .worst(setting.clone())
     .help(format!(
         "take {name} out with its coil wires, or record what it switches"
     ))
@@ -91,14 +93,13 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
 }
 
 /// The most that one of its coils takes in any setting.
-fn energised(context: &Context<'_>, part: &Part) -> Option<(Amps, Setting)> {
+fn energised<'c>(context: &'c Context<'_>, part: &Part) -> Option<&'c Extreme<Amps>> {
     part.branches
         .iter()
         .filter(|&&branch| matches!(context.vehicle.branch(branch).element, Element::Coil { .. }))
         .filter_map(|branch| context.solved.explored.branches.get(branch.index()))
-        .map(|extreme| (extreme.value.abs(), extreme.setting.clone()))
-        .filter(|(current, _)| *current > NOTHING)
-        .max_by(|a, b| a.0.0.total_cmp(&b.0.0))
+        .filter(|extreme| extreme.value.abs() > NOTHING)
+        .max_by(|a, b| a.value.0.abs().total_cmp(&b.value.0.abs()))
 }
 
 enum Switches {

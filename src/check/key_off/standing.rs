@@ -72,11 +72,19 @@ pub(in crate::check) fn ranged(context: &Context<'_>, bank: &Bank) -> Vec<String
 /// `5.2 to 9.1 days`.
 pub(in crate::check) fn days(days: Interval<Seconds>) -> String {
     let digits = |days: f64| match days {
-        days if days < 10.0 => format!("{days:.1}"),
+        days if days < 10.0 => {
+            let tenths = format!("{days:.1}");
+            tenths
+                .strip_suffix(".0")
+                .map(str::to_owned)
+                .unwrap_or(tenths)
+        }
         days => format!("{days:.0}"),
     };
     let (low, high) = (digits(days.low.days()), digits(days.high.days()));
-    if low == high {
+    if low == high && low == "1" {
+        "1 day".to_owned()
+    } else if low == high {
         format!("{low} days")
     } else {
         format!("{low} to {high} days")

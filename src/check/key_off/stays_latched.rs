@@ -101,15 +101,35 @@ fn tell(
         return Gap::of([part.missing("drop-out")]).part(id).shown();
     }
     let out = &context.solved.parked_out;
-    let more: Amps = vehicle.batteries.iter().fold(Amps(0.0), |sum, battery| {
-        sum + (rest.branch(battery.cell) - out.branch(battery.cell))
-    });
-    let current = if more > NOTHING {
-        more
-    } else {
-        rest.branch(coil).abs()
+    let drawn = |rest: &Solution| {
+        let more: Amps = vehicle.batteries.iter().fold(Amps(0.0), |sum, battery| {
+            sum + (rest.branch(battery.cell) - out.branch(battery.cell))
+        });
+        if more > NOTHING {
+            more
+        } else {
+            rest.branch(coil).abs()
+        }
     };
+    let current = drawn(rest);
     let used = trial.first_use(context, id);
+    let first = Setting {
+        also: Some(format!("after {}", used.words)),
+        ..Setting::default()
+    };
+    // With more used before, more may stay in.
+    let same = used
+        .rest
+        .as_ref()
+        .is_some_and(|rest| current.0 <= drawn(rest).0 * 1.02);
+    let worst = if same {
+        first.clone()
+    } else {
+        Setting {
+            also: Some("after the engine ran with everything on".to_owned()),
+            ..Setting::default()
+        }
+    };
     let name = &part.name.value;
     let mut finding = Finding::new(
         part.at("coil"),
@@ -123,10 +143,8 @@ fn tell(
     .label("holds itself in")
     .part(id)
     .value(current)
-    .setting(Setting {
-        also: Some(format!("after {}", used.words)),
-        ..Setting::default()
-    })
+    .setting(first)
+    .worst(worst)
     .help(format!(
         "feed the coil of {name} from a wire that is dead with the key off, or put a diode into the wire that leads its own output back to the coil; write `stays-live: WHY` at {name} if it is meant to hold"
     ))
@@ -208,6 +226,8 @@ struct Used {
     /// `S1 is used with the key in run`.
     words: String,
     part: Option<PartId>,
+    /// The vehicle parked after it.
+    rest: Option<Solution>,
 }
 
 /// The vehicle, to be used and parked at will.
@@ -264,10 +284,11 @@ impl<'a> Trial<'a> {
     fn first_use(&mut self, context: &Context<'_>, relay: PartId) -> Used {
         let vehicle = context.vehicle;
         let left = self.parked.positions.clone();
-        if self.stays(Key::Run, &left, relay) {
+        if let Some(rest) = self.stays(Key::Run, &left, relay) {
             return Used {
                 words: "the key was in run".to_owned(),
                 part: None,
+                rest: Some(rest),
             };
         }
         for key in [Key::Off, Key::Run] {
@@ -278,7 +299,7 @@ impl<'a> Trial<'a> {
                     }
                     let mut positions = left.clone();
                     positions[at] = position;
-                    if self.stays(key, &positions, relay) {
+                    if let Some(rest) = self.stays(key, &positions, relay) {
                         let called = match &vehicle.part(unit.part).what {
                             Some(what) => format!("{} ({what})", unit.label),
                             None => unit.label.clone(),
@@ -291,19 +312,22 @@ impl<'a> Trial<'a> {
                         return Used {
                             words: format!("{called} was used{with}"),
                             part: Some(unit.part),
+                            rest: Some(rest),
                         };
                     }
                 }
             }
         }
-        if self.stays(Key::Start, &left, relay) {
+        if let Some(rest) = self.stays(Key::Start, &left, relay) {
             return Used {
                 words: "the engine was cranked".to_owned(),
                 part: None,
+                rest: Some(rest),
             };
         }
         let on: Vec<u8> = vehicle.switches.iter().map(|unit| unit.on).collect();
-        let words = if self.stays(Key::Run, &on, relay) {
+        let rest = self.stays(Key::Run, &on, relay);
+        let words = if rest.is_some() {
             "several switches were on together with the key in run"
         } else {
             "it was once pulled in"
@@ -311,11 +335,12 @@ impl<'a> Trial<'a> {
         Used {
             words: words.to_owned(),
             part: None,
+            rest,
         }
     }
 
-    /// Whether a relay is in with the key off, after everything was so.
-    fn stays(&mut self, key: Key, positions: &[u8], relay: PartId) -> bool {
+    /// The vehicle with the key off, after everything was so, where a relay is in there.
+    fn stays(&mut self, key: Key, positions: &[u8], relay: PartId) -> Option<Solution> {
         let used = State {
             key,
             engine: if key == Key::Run {
@@ -335,7 +360,7 @@ impl<'a> Trial<'a> {
         };
         let just_off = self.solver.solve(&awake, &used.memory);
         let left = self.solver.solve(&self.parked, &just_off.memory);
-        left.memory.0[relay.index()]
+        left.memory.0[relay.index()].then_some(left)
     }
 }
 

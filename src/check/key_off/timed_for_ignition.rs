@@ -2,14 +2,21 @@
 
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
 use crate::model::Element;
+use crate::model::Key;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Seconds;
 use crate::read::document::Kind;
 use crate::read::document::Value;
+use crate::solve::Memory;
+use crate::solve::Solver;
+use crate::solve::State;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -61,6 +68,42 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
             names.push(name);
         }
     }
+    // What flows just after the key is turned off; where nothing does by itself, the most that they take.
+    let vehicle = context.vehicle;
+    let setting = Setting {
+        key: Some(Key::Off),
+        also: Some("just after the key is turned off".to_owned()),
+        ..Setting::default()
+    };
+    let state = State {
+        settled: false,
+        ..State::parked(vehicle)
+    };
+    let base = Base {
+        state,
+        setting: setting.clone(),
+    };
+    let mut solver = Solver::new(vehicle);
+    let shows = search(
+        vehicle,
+        &[base],
+        |_, unit| !unit.momentary,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            let takes = users
+                .iter()
+                .map(|user| solution.branch(user.branch).0.abs());
+            let taken: f64 = takes.sum();
+            (taken > 1e-4).then_some(taken)
+        },
+    );
+    let [first, worst] = match shows {
+        Some(shows) => {
+            drawn = Amps(shows.worst.value);
+            [shows.first.setting, shows.worst.setting]
+        }
+        None => [setting.clone(), setting],
+    };
     let name = &part.name.value;
     let held = users.iter().any(|one| {
         matches!(
@@ -86,6 +129,8 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
     .part(id)
     .parts(users.iter().map(|one| one.part))
     .value(drawn)
+    .setting(first)
+    .worst(worst)
     .source("the record itself; feeds that stay on after the key: common practice, no source")
     .step(
         format!(

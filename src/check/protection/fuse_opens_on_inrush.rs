@@ -125,30 +125,45 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
         Err(missing) => return Some(Gap::of([missing]).part(guard).shown()),
     };
     let passage = context.passage(fused)?;
-    let most = flow::in_branch(context, passage).amps;
-    let others = (most - draw).max(Amps::ZERO);
+    let whole = flow::in_branch(context, passage);
+    let others = (whole.amps - draw).max(Amps::ZERO);
     // No more flows than a short there would draw.
     let limit = context
         .faults
         .strongest(vehicle.branch(consumer.branch).from);
-    let through = |amps: Amps| {
+    let beside = |amps: Amps, others: Amps| {
         let all = amps + others;
         limit.map_or(all, |limit| all.min(limit))
     };
+    let through = |amps: Amps| beside(amps, others);
     let holds = |amps: Amps, lasts: Seconds| {
         opening
             .earliest(through(amps))
             .is_none_or(|earliest| earliest.0 >= lasts.0 * (1.0 - 1e-9))
     };
     if !holds(surge.amps.low, surge.lasts.low) {
-        return Some(fault(
+        // Alone, else with the least beside it that opens the fuse.
+        let opens = |others: Amps| {
+            let soonest = opening.earliest(beside(surge.amps.low, others));
+            soonest.is_some_and(|soonest| soonest.0 < surge.lasts.low.0 * (1.0 - 1e-9))
+        };
+        let uses = context.solved.explored.uses.get(consumer.branch.index());
+        let alone = uses.and_then(|uses| uses.ever.clone());
+        let first = alone.filter(|_| opens(Amps::ZERO)).unwrap_or_else(|| {
+            let mut smaller = whole.smaller.iter();
+            smaller
+                .find(|(amps, _)| opens((amps.abs() - draw).max(Amps::ZERO)))
+                .map_or_else(|| whole.setting.clone(), |(_, setting)| setting.clone())
+        });
+        let finding = fault(
             context,
             consumer.part,
             guard,
             &surge,
             through(surge.likely),
             &opening,
-        ));
+        );
+        return Some(finding.setting(first).worst(whole.setting).shown());
     }
     if !holds(surge.likely, surge.likely_lasts) {
         return Some(
@@ -168,7 +183,7 @@ fn fault(
     surge: &Surge,
     amps: Amps,
     opening: &Opening,
-) -> Verdict {
+) -> Finding {
     let (part, fused) = (context.vehicle.part(id), context.vehicle.part(guard));
     let soonest = opening.earliest(amps).unwrap_or(Seconds::ZERO);
     let rating = fused.stated::<Amps>("rating");
@@ -227,7 +242,6 @@ fn fault(
         opening.sources().join(", "),
     )
     .also(part.at("inrush"), "takes that at switch-on")
-    .shown()
 }
 
 #[cfg(test)]

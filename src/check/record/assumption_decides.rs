@@ -46,7 +46,7 @@ const THRESHOLDS: &[&str] = &[
 ];
 
 /// Checks that reckon with every range themselves: what they find holds over all of them, but for what switches.
-const WEIGHED: &[&str] = &["standing-draw-high", "standing-time-short"];
+const WEIGHED: &[&str] = &["standing-draw-high", "standing-time-short", "voltage-drop"];
 /// What a threshold reaches: whether something switches comes before how much flows.
 const FIRST: f64 = 1e3;
 /// Keys of a battery that matter only to what is said of the battery itself.

@@ -4,6 +4,9 @@ use std::collections::VecDeque;
 
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Engine;
@@ -187,7 +190,54 @@ fn judge_master(context: &Context<'_>, solver: &mut Solver<'_>, master: &Master)
             Gap::of(missing).part(master.part).shown()
         };
     }
-    finding(context, master, &found).shown()
+    let shows = shows(context, solver, master, keys);
+    finding(context, master, &found, shows).shown()
+}
+
+/// The smallest setting in which anything draws past an open master, and the one in which the most is drawn.
+fn shows(
+    context: &Context<'_>,
+    solver: &mut Solver<'_>,
+    master: &Master,
+    keys: &[Key],
+) -> Option<Shows> {
+    let vehicle = context.vehicle;
+    let bases: Vec<Base> = keys
+        .iter()
+        .map(|&key| {
+            let mut state = State::parked(vehicle);
+            state.key = key;
+            state.settled = key == Key::Off;
+            state.positions[master.unit] = 0;
+            let setting = Setting {
+                key: Some(key),
+                opened: vec![context.name(master.part).to_owned()],
+                ..Setting::default()
+            };
+            Base { state, setting }
+        })
+        .collect();
+    search(
+        vehicle,
+        &bases,
+        |_, unit| !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            let mut found = Vec::new();
+            if solution.trouble.is_none() {
+                look(
+                    context,
+                    master,
+                    &solution,
+                    state.key,
+                    &mut found,
+                    &mut Vec::new(),
+                );
+            }
+            let sum = found.iter().fold(0.0, |sum, one: &Bypass| sum + one.amps.0);
+            (!found.is_empty()).then_some(sum)
+        },
+    )
 }
 
 /// Parts in whose loop the battery still stands with the switch open.
@@ -291,7 +341,12 @@ fn loose_feed(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -
     })
 }
 
-fn finding(context: &Context<'_>, master: &Master, found: &[Bypass]) -> Finding {
+fn finding(
+    context: &Context<'_>,
+    master: &Master,
+    found: &[Bypass],
+    shows: Option<Shows>,
+) -> Finding {
     let vehicle = context.vehicle;
     let switch = vehicle.part(master.part);
     let battery = context.walks.sources[master.source].part;
@@ -301,7 +356,13 @@ fn finding(context: &Context<'_>, master: &Master, found: &[Bypass]) -> Finding 
         .map(|bypass| words::called(vehicle.part(bypass.part)))
         .collect();
     let verb = if found.len() == 1 { "draws" } else { "draw" };
-    let sum = found.iter().fold(Amps::ZERO, |sum, one| sum + one.amps);
+    let sum = shows.as_ref().map_or_else(
+        || found.iter().fold(Amps::ZERO, |sum, one| sum + one.amps),
+        |shows| Amps(shows.worst.value),
+    );
+    let [smallest, worst] = shows.map_or_else(Default::default, |shows| {
+        [shows.first.setting, shows.worst.setting]
+    });
     let (way, mend) = match master.side {
         Side::Minus => (
             "its return gets to the battery past the switch",
@@ -318,9 +379,9 @@ fn finding(context: &Context<'_>, master: &Master, found: &[Bypass]) -> Finding 
             ),
         ),
     };
-    let key = match first.key {
-        Key::Off => "",
-        _ => ", key in run",
+    let key = match worst.key {
+        Some(Key::Run) => ", key in run",
+        _ => "",
     };
     let mut finding = Finding::new(
         vehicle.part(first.part).name.at,
@@ -335,11 +396,8 @@ fn finding(context: &Context<'_>, master: &Master, found: &[Bypass]) -> Finding 
     .label(way)
     .part(first.part)
     .value(sum)
-    .setting(Setting {
-        key: Some(first.key),
-        opened: vec![switch.name.value.clone()],
-        ..Setting::default()
-    })
+    .setting(smallest)
+    .worst(worst)
     .source("the network solved with the engine stopped and the switch open")
     .help(format!(
         "{mend}; where it is meant to go on, write `stays-live: WHY` at it"

@@ -1,9 +1,9 @@
 //! A shared return stands above the chassis when everything that uses it is on.
 
 use super::point;
-use super::point::InRow;
 use super::point::Point;
 use crate::check::flow;
+use crate::check::in_row::InRow;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
@@ -90,7 +90,8 @@ fn judge_point(context: &Context<'_>, point: &Point<'_>) -> Verdict {
         limit,
         "common practice, no source: a return that a meter takes to be live is none",
     )
-    .setting(seen.setting.clone())
+    .setting(seen.showing(limit).clone())
+    .worst(seen.setting.clone())
     .help(format!(
         "join {name} to the chassis with a shorter or thicker cable, or return the largest of them by itself"
     ))

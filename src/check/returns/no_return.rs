@@ -52,6 +52,12 @@ fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
     } else {
         back
     };
+    // What runs through it into another circuit is one fault with it, told as a sneak path.
+    let both = context.walks.fed(back) && context.walks.fed(branch.from);
+    let adrift = &context.solved.explored.adrift;
+    if both && adrift.iter().any(|one| one.branch == consumer.branch) {
+        return Verdict::NoneShown;
+    }
     let dead = dead_end(context, start);
     if !dead.pins.is_empty() {
         return Gap::of(dead.pins).part(consumer.part).shown();

@@ -3,15 +3,12 @@
 use crate::check::context::Context;
 use crate::check::flow;
 use crate::check::flow::Flow;
-use crate::model::Element;
-use crate::model::Fact;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::walk::Consumer;
 use crate::quantity::Interval;
-use crate::quantity::Ohms;
 use crate::read::document::Kind;
 
 /// A ground point, stud, bus bar or splice on somebody's way home.
@@ -115,66 +112,5 @@ impl Point<'_> {
             at = next;
         }
         way
-    }
-}
-
-/// Resistance of several conductors in a row.
-#[derive(Default)]
-pub(super) struct InRow {
-    pub(super) likely: f64,
-    pub(super) low: f64,
-    pub(super) high: f64,
-    /// Facts without which it is not known.
-    pub(super) missing: Vec<String>,
-    /// Facts that are known as a range only.
-    pub(super) ranged: Vec<String>,
-}
-
-impl InRow {
-    /// Adds up conductors.
-    pub(super) fn of(context: &Context<'_>, links: impl IntoIterator<Item = Link>) -> Self {
-        let mut sum = Self::default();
-        for link in links {
-            match link {
-                Link::Wire(id) => {
-                    let wire = context.vehicle.wire(id);
-                    sum.missing.extend(wire.missing.iter().cloned());
-                    for ohms in wire.resistance.iter().chain(wire.landing.iter().flatten()) {
-                        sum.add(context, *ohms, &wire.id, |ohms| {
-                            wire.ohms_at(ohms, wire.ambient.likely)
-                        });
-                    }
-                }
-                Link::Branch(id) => {
-                    let branch = context.vehicle.branch(id);
-                    if let Element::Joint(ohms) | Element::Contact { ohms, .. } = branch.element {
-                        sum.add(context, ohms, context.name(branch.part), |ohms| ohms);
-                    }
-                }
-            }
-        }
-        sum.ranged.sort();
-        sum.ranged.dedup();
-        sum
-    }
-
-    fn add(
-        &mut self,
-        context: &Context<'_>,
-        ohms: Fact<Ohms>,
-        subject: &str,
-        warm: impl Fn(Ohms) -> Ohms,
-    ) {
-        self.likely += warm(ohms.likely).0;
-        self.low += warm(ohms.range.low).0;
-        self.high += warm(ohms.range.high).0;
-        if !ohms.range.is_exact() {
-            let assumed = ohms.basis.assumed();
-            let assumed = assumed.and_then(|id| context.vehicle.assumed.get(id.0 as usize));
-            self.ranged.push(match assumed {
-                Some(taken) => format!("{}.{}", taken.subject, taken.key),
-                None => format!("{subject}.resistance"),
-            });
-        }
     }
 }

@@ -80,7 +80,8 @@ fn judge_point(context: &Context<'_>, point: &Point<'_>) -> Option<Verdict> {
         most,
         format!("`{name}.limit` of the record, against the network solved in every setting"),
     )
-    .setting(flow.setting)
+    .setting(flow.showing(most))
+    .worst(flow.setting)
     .help(format!(
         "give the largest of them a return of its own, or put a larger point in place of {name}"
     ));

@@ -1,13 +1,14 @@
 //! A motor's return current lifts the return of a controller.
 
-use super::point::InRow;
 use crate::check::flow;
+use crate::check::in_row::InRow;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
@@ -46,6 +47,8 @@ struct Lift<'c> {
     shared: Vec<Link>,
     volts: Interval<Volts>,
     likely: Volts,
+    first: Setting,
+    worst: Setting,
 }
 
 fn judge_controller(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
@@ -135,7 +138,16 @@ fn lift<'c>(
     if !row.missing.is_empty() {
         return Err(row.missing);
     }
+    let seen = context.solved.explored.branches.get(motor.branch.index());
+    let lifts = |amps: Amps| Volts(amps.0.abs() * low * row.low) > LIMIT;
+    let first = seen.map(|seen| {
+        let mut smaller = seen.smaller.iter();
+        let found = smaller.find(|(amps, _)| lifts(*amps));
+        found.map_or(&seen.setting, |(_, setting)| setting).clone()
+    });
     Ok(Some(Lift {
+        first: first.unwrap_or_default(),
+        worst: seen.map(|seen| seen.setting.clone()).unwrap_or_default(),
         motor,
         amps,
         shared,
@@ -177,6 +189,8 @@ fn finding(context: &Context<'_>, id: PartId, part: &Part, lift: &Lift<'_>) -> F
     .part(lift.motor.part)
     .wires(wires)
     .measured(lift.likely, LIMIT, "common practice, no source")
+    .setting(lift.first.clone())
+    .worst(lift.worst.clone())
     .help(format!(
         "give {} a return of its own to the chassis or the battery, apart from that of {}; at starting the motor lifts it more",
         part.name.value, motor.name.value

@@ -31,13 +31,15 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     // What is in series for good has no other way: neither feed nor return of its own is open.
     let known = |one: &&Adrift| context.walks.fed(one.at) || context.walks.comes_home(one.at);
     let mut open: Vec<&Adrift> = adrift.iter().filter(known).collect();
+    open.sort_by_key(|one| one.seen.first().1.changes());
     let mut told: BTreeSet<PartId> = BTreeSet::new();
     let mut verdicts = Vec::new();
     while let Some(&first) = open.first() {
         let joined = joined(context, first.at, true);
-        let (own, rest): (Vec<&Adrift>, Vec<&Adrift>) = open
-            .into_iter()
-            .partition(|one| joined.contains(&one.at) && one.seen.setting == first.seen.setting);
+        let (own, rest): (Vec<&Adrift>, Vec<&Adrift>) = open.into_iter().partition(|one| {
+            let more = one.seen.first().1;
+            joined.contains(&one.at) && more.includes(first.seen.first().1)
+        });
         open = rest;
         told.extend(
             own.iter()
@@ -189,6 +191,13 @@ fn tell(context: &Context<'_>, own: &[&Adrift]) -> Finding {
         || (Amps::ZERO, Setting::default(), TerminalId::CHASSIS),
         |one| (one.seen.value.abs(), one.seen.setting.clone(), one.at),
     );
+    // Each was seen at all only where it does harm.
+    let first = own
+        .iter()
+        .map(|one| one.seen.first().1)
+        .min_by_key(|first| first.changes())
+        .cloned()
+        .unwrap_or_default();
     let called = |parts: &[PartId]| {
         let names: Vec<String> = parts
             .iter()
@@ -224,13 +233,14 @@ fn tell(context: &Context<'_>, own: &[&Adrift]) -> Finding {
             "comes home through another part",
         )
     };
-    let first = victims_parts.first().or(through_parts.first());
-    let at = first.map_or_else(Default::default, |&part| vehicle.part(part).name.at);
+    let named = victims_parts.first().or(through_parts.first());
+    let at = named.map_or_else(Default::default, |&part| vehicle.part(part).name.at);
     let finding = Finding::new(at, message)
         .label(label)
         .parts(victims_parts.iter().chain(&through_parts).copied())
         .value(amps)
-        .setting(setting)
+        .setting(first)
+        .worst(setting)
         .source("the network solved in every setting")
         .help(help);
     through_parts

@@ -1,9 +1,12 @@
 //! The starter's current comes home through a piece of equipment, because the engine's own strap is poor or missing.
 
-use super::point::InRow;
 use crate::check::carries::carries;
 use crate::check::flow;
+use crate::check::in_row::InRow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Link;
@@ -70,6 +73,11 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
             starter,
             (amps, cranks),
             &format!("the return of {}", words::called(own)),
+            cranking(context, solver, starter, |solution, cranks| {
+                let passed = self::passed(context, solution, starter.part, cranks);
+                let own = passed.into_iter().find(|(other, _)| *other == part);
+                own.map(|(_, amps)| amps)
+            }),
         )
         .part(part)
         .also(own.name.at, "the starter's current passes here")
@@ -81,13 +89,16 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
         if context.walks.fed(wire.from) || context.walks.fed(wire.to) {
             continue;
         }
-        let own = context.walks.through_wire(id);
-        let own = own
-            .filter(|one| one.part != starter.part && one.back.contains(&link))
-            .fold(Amps::ZERO, |sum, one| {
-                sum + solution.branch(one.branch).abs()
-            });
-        let amps = solution.wire(id).abs() - own;
+        let of = |solution: &Solution| {
+            let own = context.walks.through_wire(id);
+            let own = own
+                .filter(|one| one.part != starter.part && one.back.contains(&link))
+                .fold(Amps::ZERO, |sum, one| {
+                    sum + solution.branch(one.branch).abs()
+                });
+            solution.wire(id).abs() - own
+        };
+        let amps = of(&solution);
         if amps.0 < SHARE * cranks.0 {
             continue;
         }
@@ -96,8 +107,12 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
             Ok(carries) => {
                 let most = carries.amps.high * if on_its_way { FOR_SECONDS } else { 1.0 };
                 if amps > most {
-                    return wire_told(context, starter, id, (amps, cranks), carries.amps.high)
-                        .shown();
+                    let shows = cranking(context, solver, starter, |solution, cranks| {
+                        let amps = of(solution);
+                        (amps.0 >= SHARE * cranks.0 && amps > most).then_some(amps)
+                    });
+                    let told = (amps, cranks);
+                    return wire_told(context, starter, id, told, carries.amps.high, shows).shown();
                 }
             }
             Err(lacking) => missing.extend(lacking),
@@ -136,6 +151,38 @@ fn crank(
         }
     }
     best
+}
+
+/// The smallest setting in which so much of the starter's current goes that way, and the one in which the most does.
+fn cranking(
+    context: &Context<'_>,
+    solver: &mut Solver<'_>,
+    starter: &Consumer,
+    amps: impl Fn(&Solution, Amps) -> Option<Amps>,
+) -> Option<Shows> {
+    let vehicle = context.vehicle;
+    let base = Base {
+        state: State {
+            key: Key::Start,
+            settled: false,
+            ..State::parked(vehicle)
+        },
+        setting: Setting {
+            key: Some(Key::Start),
+            ..Setting::default()
+        },
+    };
+    search(
+        vehicle,
+        &[base],
+        |_, unit| !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            let cranks = solution.branch(starter.branch).abs();
+            let turns = solution.trouble.is_none() && cranks.0 > 1.0;
+            amps(&solution, cranks).filter(|_| turns).map(|amps| amps.0)
+        },
+    )
 }
 
 /// Equipment through whose return terminal a main share of the starter's current passes, the largest share first.
@@ -188,10 +235,11 @@ fn wire_told(
     wire: WireId,
     amps: (Amps, Amps),
     carries: Amps,
+    shows: Option<Shows>,
 ) -> Finding {
     let own = context.vehicle.wire(wire);
     let through = format!("{}, which carries {}", own.id, words::show(carries));
-    tell(context, starter, amps, &through)
+    tell(context, starter, amps, &through, shows)
         .wire(wire)
         .also(context.wire_at(wire, "size"), "a way home of the starter")
 }
@@ -201,13 +249,18 @@ fn tell(
     starter: &Consumer,
     (amps, cranks): (Amps, Amps),
     through: &str,
+    shows: Option<Shows>,
 ) -> Finding {
     let part = context.vehicle.part(starter.part);
+    let most = shows.as_ref().map_or(amps, |shows| Amps(shows.worst.value));
+    let [first, worst] = shows.map_or_else(Default::default, |shows| {
+        [shows.first.setting, shows.worst.setting]
+    });
     Finding::new(
         part.name.at,
         format!(
             "while cranking {} of the {} of {} come home through {through}",
-            words::show(amps),
+            words::show(most),
             words::show(cranks),
             words::called(part)
         ),
@@ -215,14 +268,12 @@ fn tell(
     .label("comes home another way")
     .part(starter.part)
     .measured(
-        amps,
+        most,
         Amps(SHARE * cranks.0),
         "common practice, no source: a way that takes more than a tenth is a main way",
     )
-    .setting(Setting {
-        key: Some(Key::Start),
-        ..Setting::default()
-    })
+    .setting(first)
+    .worst(worst)
     .help("make the engine's own strap to the battery or the chassis good, of the size of the positive cable, and return the equipment at one point only")
 }
 

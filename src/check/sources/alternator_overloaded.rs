@@ -3,6 +3,9 @@
 use crate::analyze::Balance;
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::Basis;
@@ -15,7 +18,10 @@ use crate::model::Situation;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::read::document::Kind;
+use crate::solve::Memory;
 use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
 use crate::solve::alternator_output;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -90,7 +96,36 @@ fn judge_worst(
         return cannot(output.missing.clone());
     }
     match weigh(needed, output.amps) {
-        Weighed::Above => fault(context, output, situation, solution, balance),
+        Weighed::Above => {
+            let shows = shows(context, output);
+            // A setting that no situation describes may ask for more.
+            let more = |shows: &Shows| shows.worst.value > balance.continuous.0 * 1.02;
+            match &shows {
+                Some(shows) if more(shows) => {
+                    let situation = idling(context, &shows.worst.state);
+                    let mut solver = Solver::new(context.vehicle);
+                    let charged = Memory::charged(context.vehicle);
+                    let solution = solver.solve(&shows.worst.state, &charged);
+                    let balance = Balance::of(context.vehicle, &situation, &solution);
+                    let first = shows.first.setting.clone();
+                    fault(context, output, &situation, &solution, &balance)
+                        .setting(first)
+                        .worst(shows.worst.setting.clone())
+                        .shown()
+                }
+                _ => {
+                    let said = Setting {
+                        situation: Some(situation.name.clone()),
+                        ..Setting::default()
+                    };
+                    let first = shows.map_or_else(|| said.clone(), |shows| shows.first.setting);
+                    fault(context, output, situation, solution, balance)
+                        .setting(first)
+                        .worst(said)
+                        .shown()
+                }
+            }
+        }
         Weighed::Within if missing.is_empty() => Verdict::NoneShown,
         Weighed::Within => cannot(missing),
         Weighed::Depends => {
@@ -101,6 +136,49 @@ fn judge_worst(
             cannot(missing)
         }
     }
+}
+
+/// A setting at idle as a situation of its own.
+fn idling(context: &Context<'_>, state: &State) -> Situation {
+    let parked = &context.solved.situations[0].0;
+    Situation {
+        name: "at idle".to_owned(),
+        key: Key::Run,
+        engine: Engine::Idle,
+        positions: state.positions.clone(),
+        at: None,
+        ..parked.clone()
+    }
+}
+
+/// The smallest setting at idle in which more is taken all the time than the alternators give, and the one with the most.
+fn shows(context: &Context<'_>, output: &Output) -> Option<Shows> {
+    let vehicle = context.vehicle;
+    context.solved.situations.first()?;
+    let base = Base {
+        state: State {
+            key: Key::Run,
+            engine: Engine::Idle,
+            settled: false,
+            ..State::parked(vehicle)
+        },
+        setting: Setting {
+            key: Some(Key::Run),
+            also: Some("with the engine at idle".to_owned()),
+            ..Setting::default()
+        },
+    };
+    let mut solver = Solver::new(vehicle);
+    search(
+        vehicle,
+        &[base],
+        |_, unit| !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            let balance = Balance::of(vehicle, &idling(context, state), &solution);
+            (balance.continuous_low > output.amps.high).then_some(balance.continuous.0)
+        },
+    )
 }
 
 fn output(context: &Context<'_>) -> Output {
@@ -183,7 +261,7 @@ fn fault(
     situation: &Situation,
     solution: &Solution,
     balance: &Balance,
-) -> Verdict {
+) -> Finding {
     let lasting = lasting(context, situation, solution);
     let named: Vec<String> = lasting
         .iter()
@@ -195,10 +273,6 @@ fn fault(
         .map_or("the alternator", |&part| context.name(part));
     let gives = words::range(output.amps);
     let deficit = balance.continuous - output.amps.high;
-    let setting = Setting {
-        situation: Some(situation.name.clone()),
-        ..Setting::default()
-    };
     let at = output.parts.first().map_or_else(Default::default, |&part| {
         let part = context.vehicle.part(part);
         if part.fields.get("at-idle").is_some() {
@@ -222,7 +296,6 @@ fn fault(
         output.amps.high,
         "NFPA 1901 13.3, minimum continuous load at idle (from memory); output as stated in the record",
     )
-    .setting(setting)
     .help(format!(
         "raise the idle, switch off {} or so while it idles, or fit an alternator that gives more at idle",
         words::show(deficit)
@@ -237,7 +310,7 @@ fn fault(
             format!("takes {}", words::show(*amps)),
         );
     }
-    finding.shown()
+    finding
 }
 
 /// What takes current all the time in a situation, the largest first.

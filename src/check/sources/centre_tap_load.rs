@@ -4,13 +4,22 @@ use super::tap;
 use super::tap::Tap;
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::Element;
+use crate::model::Engine;
+use crate::model::Key;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
+use crate::solve::Memory;
 use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -99,6 +108,43 @@ fn equaliser(
         .next()
 }
 
+/// The smallest setting in which what hangs on a tap takes anything, and the one in which it takes most.
+fn shows(context: &Context<'_>, tap: &Tap<'_>) -> Option<Shows> {
+    let vehicle = context.vehicle;
+    let bases = [
+        (Key::Off, Engine::Stopped, None),
+        (Key::Accessory, Engine::Stopped, None),
+        (Key::Run, Engine::Stopped, None),
+        (Key::Run, Engine::Idle, Some("with the engine at idle")),
+        (Key::Run, Engine::Cruise, Some("with the engine at speed")),
+    ];
+    let bases = bases.map(|(key, engine, also)| Base {
+        state: State {
+            key,
+            engine,
+            settled: key == Key::Off,
+            ..State::parked(vehicle)
+        },
+        setting: Setting {
+            key: (key != Key::Off).then_some(key),
+            also: also.map(str::to_owned),
+            ..Setting::default()
+        },
+    });
+    let mut solver = Solver::new(vehicle);
+    search(
+        vehicle,
+        &bases,
+        |_, unit| !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &Memory::charged(vehicle));
+            let users = tap.users.iter();
+            let taken: f64 = users.map(|user| solution.branch(user.branch).0.abs()).sum();
+            (taken > 1e-3).then_some(taken)
+        },
+    )
+}
+
 fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
     let taken = taken(context, tap);
     let gap = |missing: Vec<String>| Gap::of(missing).part(tap.lower).shown();
@@ -131,6 +177,13 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
         }
     }
     let vehicle = context.vehicle;
+    let shows = shows(context, tap);
+    let most = shows
+        .as_ref()
+        .map_or(taken.likely, |shows| Amps(shows.worst.value));
+    let [smallest, worst] = shows.map_or_else(Default::default, |shows| {
+        [shows.first.setting, shows.worst.setting]
+    });
     let names: Vec<String> = taken
         .parts
         .iter()
@@ -145,14 +198,16 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
             words::list(&names, 4),
             context.name(tap.lower),
             context.name(tap.upper),
-            words::show(taken.likely)
+            words::show(most)
         ),
     )
     .label("on the middle of the pair")
     .parts(taken.parts.iter().copied())
     .part(tap.lower)
     .part(tap.upper)
-    .value(taken.likely)
+    .value(most)
+    .setting(smallest)
+    .worst(worst)
     .source("a machine maker's bulletin on centre tapping (read)")
     .help("feed it from a converter across both batteries, or fit an equaliser (a converter whose output holds up the middle) that gives at least as much");
     let finding = match equaliser {

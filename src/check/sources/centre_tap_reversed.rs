@@ -4,12 +4,15 @@ use super::tap;
 use super::tap::Tap;
 use crate::check::flow;
 use crate::check::prelude::*;
-use crate::model::Engine;
+use crate::check::search::Base;
+use crate::check::search::Shows;
+use crate::check::search::search;
 use crate::model::Key;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::quantity::Volts;
 use crate::solve::Memory;
+use crate::solve::Solution;
 use crate::solve::Solver;
 use crate::solve::State;
 
@@ -42,13 +45,25 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .collect()
 }
 
-/// The worst that was seen.
+/// What was seen with one master open.
 struct Reversed {
     part: PartId,
     master: PartId,
-    volts: Volts,
-    key: Key,
-    on: bool,
+    shows: Shows,
+}
+
+/// The user of a tap that stands most the wrong way round, and by how much.
+fn reversed(context: &Context<'_>, tap: &Tap<'_>, solution: &Solution) -> Option<(PartId, Volts)> {
+    let users = tap.users.iter().map(|consumer| {
+        let branch = context.vehicle.branch(consumer.branch);
+        (
+            consumer.part,
+            solution.at(branch.to) - solution.at(branch.from),
+        )
+    });
+    users
+        .filter(|(_, volts)| *volts > NOTHING)
+        .max_by(|a, b| a.1.0.total_cmp(&b.1.0))
 }
 
 fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> Verdict {
@@ -59,40 +74,46 @@ fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> V
         if !unit.disconnect {
             continue;
         }
-        for key in [Key::Off, Key::Run] {
-            for on in [false, true] {
-                let mut state = State::parked(vehicle);
-                state.key = key;
-                state.engine = Engine::Stopped;
-                state.settled = key == Key::Off;
-                for (position, other) in state.positions.iter_mut().zip(&vehicle.switches) {
-                    if on && !other.disconnect {
-                        *position = other.on;
-                    }
-                }
-                state.positions[master] = 0;
-                let solution = solver.solve(&state, &Memory::charged(vehicle));
+        let bases = [Key::Off, Key::Run].map(|key| {
+            let mut state = State::parked(vehicle);
+            state.key = key;
+            state.settled = key == Key::Off;
+            state.positions[master] = 0;
+            let setting = Setting {
+                key: Some(key),
+                opened: vec![context.name(unit.part).to_owned()],
+                ..Setting::default()
+            };
+            Base { state, setting }
+        });
+        let shows = search(
+            vehicle,
+            &bases,
+            |_, other| !other.disconnect,
+            |state| {
+                let solution = solver.solve(state, &Memory::charged(vehicle));
                 if let Some(trouble) = &solution.trouble {
                     missing.push(format!("{}: {trouble}", context.name(unit.part)));
-                    continue;
+                    return None;
                 }
-                for consumer in &tap.users {
-                    let branch = vehicle.branch(consumer.branch);
-                    let volts = solution.at(branch.to) - solution.at(branch.from);
-                    let more = worst.as_ref().is_none_or(|worst| volts > worst.volts);
-                    if volts > NOTHING && more {
-                        worst = Some(Reversed {
-                            part: consumer.part,
-                            master: unit.part,
-                            volts,
-                            key,
-                            on,
-                        });
-                    }
-                }
-            }
+                reversed(context, tap, &solution).map(|(_, volts)| volts.0)
+            },
+        );
+        let Some(shows) = shows else { continue };
+        let more = worst
+            .as_ref()
+            .is_none_or(|worst| shows.worst.value > worst.shows.worst.value);
+        let solution = solver.solve(&shows.worst.state, &Memory::charged(vehicle));
+        if let Some((part, _)) = reversed(context, tap, &solution).filter(|_| more) {
+            worst = Some(Reversed {
+                part,
+                master: unit.part,
+                shows,
+            });
         }
     }
+    missing.sort();
+    missing.dedup();
     let Some(worst) = worst else {
         // A load of the whole string is what pulls the chassis up: one of which the draw is not stated pulls nothing here.
         let unknown = context.walks.consumers.iter().filter(|one| {
@@ -106,21 +127,20 @@ fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> V
         };
     };
     let (part, master) = (vehicle.part(worst.part), vehicle.part(worst.master));
-    let key = match worst.key {
-        Key::Off => "the key off",
-        _ => "the key in run",
+    let Shows { first, worst: most } = &worst.shows;
+    let key = match most.setting.key {
+        Some(Key::Run) => "the key in run",
+        _ => "the key off",
     };
-    let on = if worst.on {
-        " and everything switched on"
-    } else {
-        ""
-    };
+    let mut others = most.setting.clone();
+    others.opened.remove(0);
+    let on = words::when(&others);
     Finding::new(
         part.name.at,
         format!(
             "{} gets {} the wrong way round with {} open, {key}{on}",
             words::called(part),
-            words::show(worst.volts),
+            words::show(Volts(most.value)),
             words::called(master)
         ),
     )
@@ -129,12 +149,9 @@ fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> V
     .part(worst.master)
     .part(tap.lower)
     .part(tap.upper)
-    .value(worst.volts)
-    .setting(Setting {
-        key: Some(worst.key),
-        opened: vec![master.name.value.clone()],
-        ..Setting::default()
-    })
+    .value(Volts(most.value))
+    .setting(first.setting.clone())
+    .worst(most.setting.clone())
     .source("a machine maker's bulletin on centre tapping (read); the voltages are solved")
     .help("feed it from a converter across both batteries, or put the master switch into the positive cable so that both poles of the pair leave the vehicle together")
     .also(master.name.at, "is open")

@@ -6,6 +6,7 @@ use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Source;
 use crate::read::document::Kind;
 
@@ -114,6 +115,13 @@ fn judge_source(context: &Context<'_>, at: usize, source: &Source, part: &Part) 
         _ if by_plug.is_some() => " while it is plugged in",
         _ => "",
     };
+    let setting = Setting {
+        also: match when {
+            " on shore power" | " while it is plugged in" => Some(when.trim().to_owned()),
+            _ => None,
+        },
+        ..Setting::default()
+    };
     let finding = Finding::new(
         part.name.at,
         format!(
@@ -125,6 +133,7 @@ fn judge_source(context: &Context<'_>, at: usize, source: &Source, part: &Part) 
     .label("a source of its own")
     .part(source.part)
     .parts(reaches)
+    .setting(setting)
     .source("the record itself")
     .help("before work: unplug it, or pull the fuse at its own end, as well as taking the battery off; then prove the wire dead");
     let finding = match by_plug {

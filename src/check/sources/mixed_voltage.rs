@@ -1,10 +1,12 @@
 //! A part of one voltage on a supply of another.
 
+use crate::analyze::Extreme;
 use crate::check::flow;
 use crate::check::prelude::*;
 use crate::model::Basis;
 use crate::model::Element;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
@@ -39,18 +41,25 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     verdicts
 }
 
-/// The largest voltage that was seen across a consumer.
-fn across(context: &Context<'_>, consumer: &Consumer) -> Volts {
+/// The largest voltage that was seen across a consumer, and settings that lead up to it.
+fn across(context: &Context<'_>, consumer: &Consumer) -> Extreme<Volts> {
     let branch = context.vehicle.branch(consumer.branch);
-    let mut most = Volts::ZERO;
-    for (_, solution) in &context.solved.situations {
-        let volts = (solution.at(branch.from) - solution.at(branch.to)).abs();
-        most = if volts > most { volts } else { most };
+    let mut most = Extreme::default();
+    if context.walks.comes_home(branch.to)
+        && let Some(seen) = context.solved.explored.highest.get(branch.from.index())
+    {
+        most = seen.clone();
+        most.value = seen.value.abs();
     }
-    if context.walks.comes_home(branch.to) {
-        let seen = context.solved.explored.highest.get(branch.from.index());
-        let volts = seen.map_or(Volts::ZERO, |seen| seen.value.abs());
-        most = if volts > most { volts } else { most };
+    for (situation, solution) in &context.solved.situations {
+        let volts = (solution.at(branch.from) - solution.at(branch.to)).abs();
+        if volts.0 > most.value.0 * 1.02 {
+            most.setting = Setting {
+                situation: Some(situation.name.clone()),
+                ..Setting::default()
+            };
+        }
+        most.value = most.value.max(volts);
     }
     most
 }
@@ -58,7 +67,8 @@ fn across(context: &Context<'_>, consumer: &Consumer) -> Volts {
 fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict> {
     let load = flow::load(context, consumer)?;
     let part = context.vehicle.part(consumer.part);
-    let volts = across(context, consumer);
+    let seen = across(context, consumer);
+    let volts = seen.value;
     if volts.0 < 1.0 {
         return None;
     }
@@ -84,6 +94,12 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
         return Some(Verdict::NoneShown);
     }
     let supply = if ratio > 1.0 { "more" } else { "less" };
+    // Too little is all that it ever gets: it shows wherever it gets anything.
+    let shows = if ratio > 1.0 {
+        Volts(rated.likely.0 * MUCH)
+    } else {
+        Volts(1.0)
+    };
     Some(
         Finding::new(
             part.at("rated-voltage"),
@@ -101,6 +117,8 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
             Volts(rated.likely.0 * MUCH),
             "`rated-voltage` of the record, against the network solved in every setting",
         )
+        .setting(seen.showing(shows).clone())
+        .worst(seen.setting.clone())
         .help("feed it from a supply of its own voltage, or through a converter")
         .shown(),
     )

@@ -81,7 +81,8 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
                     crate::table::relay::pull_in().source.to_owned()
                 },
             )
-            .setting(most.setting.clone())
+            .setting(most.first().1.clone())
+            .worst(most.setting.clone())
             .step(
                 format!(
                     "{} x {} = {}",

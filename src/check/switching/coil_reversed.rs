@@ -67,7 +67,15 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
     .label("conducts instead of blocking")
     .part(id)
     .value(current)
-    .setting(extreme.setting.clone())
+    .setting(
+        extreme
+            .smaller
+            .iter()
+            .find(|(amps, _)| *amps < -NOTHING)
+            .map_or(&extreme.setting, |(_, setting)| setting)
+            .clone(),
+    )
+    .worst(extreme.setting.clone())
     .help(format!(
         "change over the wires on {plus} and {minus}, or use a relay with a resistor, which works either way; look at the diagram on the relay first, makers differ"
     ))

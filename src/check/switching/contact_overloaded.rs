@@ -11,6 +11,7 @@ use crate::model::Element;
 use crate::model::Fact;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Dimension;
@@ -78,11 +79,19 @@ fn closing(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) -> 
     let mut surge = Interval::exact(Amps::ZERO);
     let mut unsure = Vec::new();
     let mut largest: Option<(PartId, Amps, String)> = None;
+    let mut alone: Option<&Setting> = None;
     for consumer in &consumers {
         let Some(one) = inrush(context, consumer) else {
             continue;
         };
         surge = surge + one.amps;
+        let uses = context.solved.explored.uses.get(consumer.branch.index());
+        if one.amps.low > make.high
+            && let Some(ever) = uses.and_then(|uses| uses.ever.as_ref())
+            && alone.is_none_or(|known| ever.changes() < known.changes())
+        {
+            alone = Some(ever);
+        }
         if !one.amps.is_exact() {
             unsure.push(format!("{}.inrush", context.name(consumer.part)));
         }
@@ -103,6 +112,9 @@ fn closing(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) -> 
         }
         Weighed::Above => {}
     }
+    // One of them alone may be too much; all of them are on where the most flows.
+    let seen = context.solved.explored.branches.get(branch.index());
+    let together = seen.map_or_else(Setting::default, |seen| seen.setting.clone());
     let name = &part.name.value;
     let rule = if own.is_some() {
         format!("`make` of {name} in the record")
@@ -134,6 +146,8 @@ fn closing(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) -> 
     .part(id)
     .parts(consumers.iter().map(|consumer| consumer.part))
     .measured(surge.low, make.high, rule)
+    .setting(alone.unwrap_or(&together).clone())
+    .worst(together)
     .help(format!(
         "fit a relay in place of {name} that is made to switch motors or lamps of this size"
     ))

@@ -5,6 +5,7 @@ use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::quantity::Amps;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
 
@@ -39,11 +40,13 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     let uses = explored.uses.get(branch.index())?;
     uses.ever.as_ref()?;
     // Less than half of what pulls it in does not heat it.
+    let across = |amps: Amps| Volts(amps.0.abs() * ohms.likely.0);
+    let heats = |amps: Amps| across(amps) >= pull_in.range.low * 0.5;
     let held = uses
         .lasting
         .as_ref()
-        .map(|lasting| (lasting, Volts(lasting.value.0.abs() * ohms.likely.0)))
-        .filter(|(_, volts)| *volts >= pull_in.range.low * 0.5);
+        .filter(|lasting| heats(lasting.value))
+        .map(|lasting| (lasting, across(lasting.value)));
     let Some((lasting, volts)) = held else {
         return Some(if explored.complete {
             Verdict::NoneShown
@@ -76,7 +79,8 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     .label("may be energised for moments only")
     .part(id)
     .value(lasting.value.abs())
-    .setting((*lasting.setting).clone())
+    .setting(lasting.showing(heats))
+    .worst(lasting.worst())
     .step(
         format!(
             "{} over {} for long: {:.0} W in the coil",

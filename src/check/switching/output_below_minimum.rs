@@ -102,7 +102,8 @@ fn judge_output(
     .part(id)
     .parts(takers.parts())
     .measured(flow.amps, least.range.low, "`least` of the record")
-    .setting(flow.setting)
+    .setting(flow.showing(NOTHING))
+    .worst(flow.setting)
     .help(format!(
         "set {output} up for a smaller load where the controller allows it, or put a resistor beside the load that makes up the rest, away from what heat can harm"
     ));

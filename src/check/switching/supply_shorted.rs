@@ -71,20 +71,15 @@ fn fault(context: &Context<'_>, shorted: &Shorted) -> Finding {
     let vehicle = context.vehicle;
     let branch = vehicle.branch(shorted.source);
     let source = vehicle.part(branch.part);
-    let amps = context
-        .solved
-        .explored
-        .branches
-        .get(shorted.source.index())
-        .map(|extreme| extreme.value.abs())
-        .unwrap_or_default();
+    let amps = shorted.seen.value;
+    let first = shorted.seen.first().1;
     let post = &vehicle.terminal(branch.to).label;
     let foot = match branch.element {
         Element::Converter { back, .. } => back,
         _ => branch.from,
     };
     let foot = &vehicle.terminal(foot).label;
-    let when = words::when(&shorted.setting);
+    let when = words::when(first);
     let mover = mover(context, shorted);
     let (at, message) = match mover {
         Some(id) => (
@@ -107,7 +102,8 @@ fn fault(context: &Context<'_>, shorted: &Shorted) -> Finding {
         .label("shorts the supply")
         .parts(mover)
         .value(amps)
-        .setting(shorted.setting.clone())
+        .setting(first.clone())
+        .worst(shorted.seen.setting.clone())
         .source("the network solved in every setting: a way from the source to its own return over conductors alone")
         .help(match mover {
             Some(id) => format!(

@@ -1,10 +1,13 @@
 //! Pins of a plug that are live when it is pulled out.
 
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
 use crate::model::Key;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::SwitchUnit;
 use crate::model::TerminalId;
 use crate::read::document::Kind;
 use crate::solve::LIVE;
@@ -38,10 +41,9 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .collect()
 }
 
-/// A pin that is live, the switches that have to be left on for it, and whether a fuse stands ahead of it.
+/// A pin that is live, and whether a fuse stands ahead of it.
 struct Hot {
     at: TerminalId,
-    on: bool,
     fused: bool,
 }
 
@@ -74,7 +76,6 @@ fn judge_plug(
                 let ahead = context.walks.protections_ahead(vehicle, at);
                 hot.push(Hot {
                     at,
-                    on,
                     fused: ahead.iter().all(|(_, parts)| !parts.is_empty()),
                 });
             }
@@ -91,16 +92,24 @@ fn judge_plug(
         .map(|pin| vehicle.terminal(pin.at).label.as_str())
         .collect();
     let verb = if pins.len() == 1 { "is" } else { "are" };
+    let mut state = State::parked(vehicle);
+    state.detached.insert(group.to_owned());
     let setting = Setting {
         key: Some(Key::Off),
         also: Some(format!("with {group} unplugged")),
-        closed: if hot.iter().all(|pin| pin.on) {
-            switches_on(context)
-        } else {
-            Vec::new()
-        },
         ..Setting::default()
     };
+    let base = Base { state, setting };
+    let free = |_, unit: &SwitchUnit| !unit.disconnect && !unit.momentary;
+    let shows = search(vehicle, &[base], free, |state| {
+        let solution = solver.solve(state, &Memory::charged(vehicle));
+        let live = hot.iter().filter(|pin| is_fed(context, &solution, pin.at));
+        let live = live.count();
+        (live > 0).then_some(live as f64)
+    });
+    let [setting, worst] = shows.map_or_else(Default::default, |shows| {
+        [shows.first.setting, shows.worst.setting]
+    });
     let fused = hot.iter().all(|pin| pin.fused);
     let fuse = if fused {
         ""
@@ -113,12 +122,13 @@ fn judge_plug(
             "{} {verb} live with the key off and {group} unplugged, and {} has no cover{fuse}{}",
             words::list(&pins, 6),
             words::called(part),
-            words::left(&setting)
+            words::left(&worst)
         ),
     )
     .label("open and live")
     .part(id)
     .setting(setting)
+    .worst(worst)
     .source("33 CFR 183.445(b) by analogy; a code of practice for conversions asks that unused connectors are insulated (read)")
     .help("feed it through a relay that the key holds in, or give the plug a cover (`cover: true`), and keep the live side in sockets, not pins");
     if fused {
@@ -126,15 +136,6 @@ fn judge_plug(
     } else {
         finding.level(Level::Error).shown()
     }
-}
-
-/// Switches that a person can leave on, by their labels.
-fn switches_on(context: &Context<'_>) -> Vec<String> {
-    let units = context.vehicle.switches.iter();
-    units
-        .filter(|unit| !unit.disconnect && !unit.momentary && unit.left != unit.on)
-        .map(|unit| unit.label.clone())
-        .collect()
 }
 
 /// Whether a source feeds a terminal over conductors, not through a load alone.

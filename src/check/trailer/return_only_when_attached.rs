@@ -95,6 +95,10 @@ fn floats(context: &Context<'_>, consumer: &Consumer, without: impl Fn(BranchId)
 fn tell(context: &Context<'_>, consumer: &Consumer, group: &str, plugs: &[BranchId]) -> Finding {
     let vehicle = context.vehicle;
     let part = vehicle.part(consumer.part);
+    // What feeds it, and the plug out.
+    let uses = context.solved.explored.uses.get(consumer.branch.index());
+    let mut setting = uses.and_then(|uses| uses.ever.clone()).unwrap_or_default();
+    setting.add(&format!("with {group} unplugged"));
     let plugs: Vec<PartId> = plugs
         .iter()
         .filter(|&&branch| super::group(context, branch) == Some(group))
@@ -111,6 +115,7 @@ fn tell(context: &Context<'_>, consumer: &Consumer, group: &str, plugs: &[Branch
     .label("its return goes through the plug")
     .part(consumer.part)
     .parts(plugs.iter().copied())
+    .setting(setting)
     .source("a plow maker's theory of operation (read); common practice, no source")
     .help("return it to the chassis on its own side of the plug; without a return its case stands at battery voltage and finds a way through whatever it is joined to");
     plugs.first().map_or(finding.clone(), |&plug| {

@@ -155,16 +155,18 @@ mod tests {
     #[test]
     fn open_when_left_unless_it_says_closed() {
         let vehicle = vehicle(
-            "parts: {S1: {kind: switch}, S2: {kind: switch, left: closed}, S3: {kind: switch, momentary: true}}",
+            "parts: {S1: {kind: switch}, S2: {kind: switch, left: closed}, S3: {kind: switch, momentary: true}, S4: {kind: switch, momentary: true, left: closed}}",
         );
         let left: Vec<_> = vehicle
             .switches
             .iter()
             .map(|unit| (unit.left, unit.left_stated))
             .collect();
-        assert_eq!(left, [(0, false), (1, true), (0, false)]);
+        assert_eq!(left, [(0, false), (1, true), (0, false), (1, true)]);
         assert_eq!(closed_in(&vehicle, "S1", ""), [1]);
         assert!(vehicle.switches[2].momentary);
+        // A stop button: closed until it is pressed.
+        assert!(vehicle.switches[3].momentary);
     }
 
     #[test]

@@ -27,13 +27,14 @@ pub use protection::Reach;
 pub use protection::Tap;
 
 use super::element::Control;
-use super::element::Element;
+use super::element::{Element, Load};
 use super::vehicle::BranchId;
 use super::vehicle::Link;
 use super::vehicle::PartId;
 use super::vehicle::TerminalId;
 use super::vehicle::Vehicle;
 use super::vehicle::WireId;
+use crate::quantity::Volts;
 use crate::read::document::Kind;
 
 /// Hops to somewhere that cannot be reached.
@@ -249,6 +250,21 @@ impl Walks {
             }
         }
         at
+    }
+
+    /// The voltage of which a drop at a load is a share: that of a converter's output, of the one battery of a 24 V pair that
+    /// feeds a 12 V load, else that of the system.
+    #[must_use]
+    pub fn nominal(&self, vehicle: &Vehicle, source: usize, load: &Load) -> Volts {
+        let branch = self.sources[source].branch;
+        if let Element::Converter { volts, .. } = &vehicle.branch(branch).element {
+            return volts.likely;
+        }
+        let system = vehicle.system.likely;
+        if load.rated.likely.0 < 0.7 * system.0 {
+            return system * 0.5;
+        }
+        system
     }
 
     /// Whether a part is the starter of the engine.

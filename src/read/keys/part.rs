@@ -128,7 +128,7 @@ pub const PART: &[Key] = &[
     of(&[FusibleLink], "size", Shape::Size, "Conductor size of the link.", "16 AWG"),
     of(&[Disconnect], "left", OPEN_CLOSED, "How it is found when parked; closed if left out.", "open"),
     of(&[Switch], "left", Shape::Name, "How it is found when parked: open or closed, or one of its positions; open if left out.", "closed"),
-    of(&[Switch], "momentary", Shape::Flag, "It springs back and is never left closed.", "true"),
+    of(&[Switch], "momentary", Shape::Flag, "It springs back to where `left` says: closed for a button that opens while it is held.", "true"),
     of(&[Switch], "interlock", Shape::Flag, "It guards a moving part.", "true"),
     of(&[Switch], "positions", Shape::Named(&Shape::List(&Shape::Tuple(&[Shape::Name, Shape::Name]))), "Its positions, and the pairs of terminals that each joins; the names of its terminals are those that stand here.", "{low: [[B, L]], high: [[B, H]]}"),
     of(&[Relay], "coil", DRAW, "Its coil, in ohm, watt or ampere.", "90 ohm"),

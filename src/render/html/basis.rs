@@ -31,12 +31,7 @@ pub(super) fn not_checked(of: &Material<'_>) -> Markup {
     let explored = &of.told.solved.explored;
     html! {
         p {
-            @if explored.complete {
-                "All " (explored.of) " settings of the switches were looked at."
-            } @else {
-                (explored.settings) " of " (explored.of)
-                " settings of the switches were looked at: what shows only in the others is not in this report."
-            }
+            (words::explored(explored))
         }
         @for trouble in of.told.balances.iter().filter_map(|(of, solution, _)| Some((of, solution.trouble.as_ref()?))) {
             p { "The figures of " (trouble.0.name) " are not to be relied on: " (trouble.1) "." }

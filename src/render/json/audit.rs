@@ -71,6 +71,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
             settings: solved.explored.settings,
             of: solved.explored.of,
             complete: solved.explored.complete,
+            exact: !solved.explored.together,
         },
     }
 }

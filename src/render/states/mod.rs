@@ -32,6 +32,7 @@ fn explored(of: &Explored) -> v1::Explored {
         settings: of.settings,
         of: of.of,
         complete: of.complete,
+        exact: !of.together,
     }
 }
 

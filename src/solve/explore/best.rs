@@ -71,12 +71,64 @@ impl Best {
         self.steps.iter().find(|step| step.value.abs() >= enough)
     }
 
+    /// The smallest setting in which anything was seen.
+    pub(super) fn first(&self) -> Option<&Step> {
+        self.steps.first()
+    }
+
     /// Settings smaller than the one told that show part of it, smallest first.
     pub(super) fn smaller(&self) -> impl Iterator<Item = &Step> {
         let enough = self.most.abs() * AS_GOOD;
         self.steps
             .iter()
             .take_while(move |step| step.value.abs() < enough)
+    }
+}
+
+/// A smaller setting is told instead of a larger one that takes no more than this share of a voltage more.
+const AS_LOW: f64 = 1.01;
+
+/// The lowest of a voltage, and settings that lead down to it.
+#[derive(Clone, Default, Debug)]
+pub(super) struct Low {
+    /// The lowest, whatever its setting.
+    least: f64,
+    /// None of them is as low as one that costs no more; small ones first.
+    steps: Vec<Step>,
+}
+
+impl Low {
+    /// Takes a voltage if no setting that costs as little shows one as low.
+    pub(super) fn see(&mut self, volts: f64, cost: u32, spot: impl FnOnce() -> Spot) {
+        self.least = if self.steps.is_empty() {
+            volts
+        } else {
+            self.least.min(volts)
+        };
+        let enough = volts * AS_LOW;
+        let known = |step: &Step| step.cost <= cost && step.value <= enough;
+        if self.steps.iter().any(known) {
+            return;
+        }
+        self.steps
+            .retain(|step| step.cost < cost || step.value < volts);
+        let at = self.steps.partition_point(|step| step.cost < cost);
+        let spot = spot();
+        let value = volts;
+        self.steps.insert(at, Step { value, cost, spot });
+    }
+
+    /// The lowest; nothing where nothing was seen.
+    pub(super) fn least(&self) -> Option<f64> {
+        (!self.steps.is_empty()).then_some(self.least)
+    }
+
+    /// The settings that lead down to it, the smallest first; the last is the smallest that shows it, as nearly as makes no
+    /// difference.
+    pub(super) fn steps(&self) -> &[Step] {
+        let enough = self.least * AS_LOW;
+        let told = self.steps.iter().position(|step| step.value <= enough);
+        &self.steps[..told.map_or(0, |told| told + 1)]
     }
 }
 
@@ -125,5 +177,23 @@ mod tests {
         best.see(11.0, 6, || spot(5));
         assert_eq!(best.told().map(|step| step.spot.pass), Some(5));
         assert!(!best.is_news(1e-9, 0));
+    }
+
+    #[test]
+    fn small_settings_lead_down_to_the_lowest() {
+        let mut low = Low::default();
+        assert_eq!(low.least(), None);
+        low.see(10.0, 3, || spot(0));
+        low.see(12.0, 1, || spot(1));
+        low.see(12.5, 2, || spot(2));
+        low.see(13.0, 0, || spot(3));
+        low.see(9.95, 4, || spot(4));
+        assert_eq!(low.least(), Some(9.95));
+        // 10 V is no more than 1 % above it.
+        let passes: Vec<u32> = low.steps().iter().map(|step| step.spot.pass).collect();
+        assert_eq!(passes, [3, 1, 0]);
+        low.see(9.0, 2, || spot(5));
+        let passes: Vec<u32> = low.steps().iter().map(|step| step.spot.pass).collect();
+        assert_eq!(passes, [3, 1, 5]);
     }
 }

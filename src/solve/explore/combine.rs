@@ -30,37 +30,12 @@ impl Combination {
     /// Adds its units to a setting told to a person.
     pub(super) fn tell(&self, vehicle: &Vehicle, setting: &mut Setting) {
         for &(switch, position) in &self.switches {
-            tell_switch(vehicle, switch, position, setting);
+            setting.switch(&vehicle.switches[switch as usize], position);
         }
         for (part, mode) in &self.modes {
             let part = &vehicle.part(*part).name.value;
-            also(setting, &format!("with {part} in {mode}"));
+            setting.add(&format!("with {part} in {mode}"));
         }
-    }
-}
-
-/// Names a switch that is not as it is left.
-pub(super) fn tell_switch(vehicle: &Vehicle, switch: u32, position: u8, setting: &mut Setting) {
-    let unit = &vehicle.switches[switch as usize];
-    if unit.positions.len() > 2 {
-        let name = unit.positions.get(position as usize);
-        let name = name.map_or("another position", String::as_str);
-        setting.closed.push(format!("{} ({name})", unit.label));
-    } else if position == unit.on {
-        setting.closed.push(unit.label.clone());
-    } else {
-        setting.opened.push(unit.label.clone());
-    }
-}
-
-/// Adds words on what else has to be so.
-pub(super) fn also(setting: &mut Setting, words: &str) {
-    match &mut setting.also {
-        Some(already) => {
-            already.push_str(", ");
-            already.push_str(words);
-        }
-        None => setting.also = Some(words.to_owned()),
     }
 }
 

@@ -46,6 +46,8 @@ pub(super) struct Count {
     pub of: u64,
     /// The groups turned out to influence one another.
     pub coupled: bool,
+    /// Combinations of several groups were looked at in the same solution.
+    pub together: bool,
 }
 
 /// Looks at the settings of a pass. `only_holds` leaves out groups in which nothing can hold itself; of one group no more
@@ -73,7 +75,10 @@ pub(super) fn at(
     let mut looks = Looks::new(solver, records, watch, pass, as_left);
     if varies.len() >= 2 && work.saturating_mul(elements) > ALONE {
         looks.together(&varies);
-        return count;
+        return Count {
+            together: true,
+            ..count
+        };
     }
     looks.alone(&varies, as_left);
     if !looks.coupled {

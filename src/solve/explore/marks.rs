@@ -1,17 +1,18 @@
 //! What is kept of every solution beside the extremes of currents: where users are on at all and for long, how little voltage
 //! they get while they are on, and what was watched for.
 
-use super::best::{Best, Least, Spot};
+use super::best::{Best, Least, Low, Spot};
 use super::rails::Rails;
 use super::watch::{Found, What};
 use super::{MANY, NONE, Pass};
+use crate::model::walk::Walks;
 use crate::model::{Element, Key, Vehicle};
 use crate::solve::Solution;
 
 /// A user is on above this, in ampere.
 const ON: f64 = 1e-4;
-/// A smaller setting is told instead of a larger one that takes no more than this share of the voltage more.
-const AS_BAD: f64 = 1.01;
+/// Of one that takes less than this, in ampere, nothing is lost on the way.
+const LOSES: f64 = 1e-3;
 
 /// A user of current, or a converter's input.
 struct User {
@@ -22,15 +23,27 @@ struct User {
     ever: Least,
     key_off: Least,
     lasting: Best,
-    lowest: Option<Lowest>,
-    lowest_running: Option<Lowest>,
+    lowest: Low,
+    lowest_running: Low,
+    lost: Best,
+    /// Of each source that can reach a load: its `+`, its foot, and the voltage of which a drop is a share.
+    supplies: Vec<(u32, u32, f64)>,
 }
 
-#[derive(Clone)]
-pub(super) struct Lowest {
-    pub volts: f64,
-    cost: u32,
-    pub spot: Spot,
+impl User {
+    /// What is lost on the way to a load and home, from the source that stands highest, as a share.
+    fn lost(&self, solution: &Solution) -> f64 {
+        let at = |node: u32| solution.volts[node as usize].0;
+        let highest = self
+            .supplies
+            .iter()
+            .max_by(|a, b| at(a.0).total_cmp(&at(b.0)));
+        highest.map_or(0.0, |&(plus, foot, nominal)| {
+            let out = (at(plus) - at(self.ends.0)).max(0.0);
+            let back = (at(self.ends.1) - at(foot)).max(0.0);
+            (out + back) / nominal
+        })
+    }
 }
 
 /// What one branch showed.
@@ -39,14 +52,15 @@ pub(super) struct Mark<'m> {
     pub ever: &'m Least,
     pub key_off: &'m Least,
     pub lasting: &'m Best,
-    pub lowest: Option<&'m Lowest>,
-    pub lowest_running: Option<&'m Lowest>,
+    pub lowest: &'m Low,
+    pub lowest_running: &'m Low,
+    pub lost: &'m Best,
 }
 
 /// All of it.
 pub(super) struct Marks {
     users: Vec<User>,
-    found: Vec<(What, u32, Spot)>,
+    found: Vec<(What, Best)>,
 }
 
 /// A solution and where it stands.
@@ -61,8 +75,23 @@ pub(super) struct View<'v> {
 }
 
 impl Marks {
-    pub(super) fn new(vehicle: &Vehicle) -> Self {
+    pub(super) fn new(vehicle: &Vehicle, walks: &Walks) -> Self {
         let wires = vehicle.wires.len() as u32;
+        let mut supplies = vec![Vec::new(); vehicle.branches.len()];
+        for consumer in &walks.consumers {
+            let Element::Load(load) = &vehicle.branch(consumer.branch).element else {
+                continue;
+            };
+            let sources = consumer.sources.iter().map(|&source| {
+                let nominal = walks.nominal(vehicle, source, load);
+                (
+                    walks.sources[source].plus.0,
+                    walks.bottom(source).0,
+                    nominal.0,
+                )
+            });
+            supplies[consumer.branch.index()] = sources.collect();
+        }
         let users = (0..).zip(&vehicle.branches).filter_map(|(at, branch)| {
             let back = match &branch.element {
                 Element::Load(_) | Element::Coil { .. } => branch.to,
@@ -76,8 +105,10 @@ impl Marks {
                 ever: Least::default(),
                 key_off: Least::default(),
                 lasting: Best::default(),
-                lowest: None,
-                lowest_running: None,
+                lowest: Low::default(),
+                lowest_running: Low::default(),
+                lost: Best::default(),
+                supplies: std::mem::take(&mut supplies[at as usize]),
             })
         });
         Self {
@@ -111,11 +142,13 @@ impl Marks {
             let Some((cost, _)) = weigh(&groups) else {
                 continue;
             };
-            match self.found.iter_mut().find(|(what, ..)| *what == found.what) {
-                Some((_, known, _)) if *known <= cost => {}
-                Some(known) => *known = (found.what, cost, spot(&groups)),
-                None => self.found.push((found.what, cost, spot(&groups))),
-            }
+            let known = self.found.iter().position(|(what, _)| *what == found.what);
+            let known = known.unwrap_or_else(|| {
+                self.found.push((found.what, Best::default()));
+                self.found.len() - 1
+            });
+            let best = &mut self.found[known].1;
+            best.see(found.value, cost, || spot(&groups));
         }
         let all_changed = weigh(view.changed);
         for user in &mut self.users {
@@ -156,26 +189,20 @@ impl Marks {
             let Some((cost, _)) = all_changed else {
                 continue;
             };
-            let see = |best: &mut Option<Lowest>| {
-                let volts = volts.0.abs();
-                let lower = best.as_ref().is_none_or(|best| {
-                    volts < best.volts / AS_BAD
-                        || (cost < best.cost && volts <= best.volts * AS_BAD)
-                });
-                let least = best.as_ref().map_or(volts, |best| best.volts.min(volts));
-                if lower {
-                    *best = Some(Lowest {
-                        volts: least,
-                        cost,
-                        spot: spot(view.changed),
-                    });
-                } else if let Some(best) = best {
-                    best.volts = least;
-                }
-            };
-            see(&mut user.lowest);
+            let volts = volts.0.abs();
+            user.lowest.see(volts, cost, || spot(view.changed));
             if pass.setup.engine.runs() {
-                see(&mut user.lowest_running);
+                user.lowest_running.see(volts, cost, || spot(view.changed));
+            }
+            // What still draws past a master switch that is open is told as such.
+            let open = pass
+                .outer
+                .switches
+                .iter()
+                .any(|&(_, position)| position == 0);
+            if key != Key::Start && amps > LOSES && !open {
+                let lost = user.lost(solution);
+                user.lost.see(lost, cost, || spot(view.changed));
             }
         }
     }
@@ -187,13 +214,14 @@ impl Marks {
             ever: &user.ever,
             key_off: &user.key_off,
             lasting: &user.lasting,
-            lowest: user.lowest.as_ref(),
-            lowest_running: user.lowest_running.as_ref(),
+            lowest: &user.lowest,
+            lowest_running: &user.lowest_running,
+            lost: &user.lost,
         })
     }
 
-    /// What was found, each with its smallest setting.
-    pub(super) fn found(&self) -> impl Iterator<Item = (&What, &Spot)> {
-        self.found.iter().map(|(what, _, spot)| (what, spot))
+    /// What was found, each with how much of it and in which settings.
+    pub(super) fn found(&self) -> impl Iterator<Item = &(What, Best)> {
+        self.found.iter()
     }
 }

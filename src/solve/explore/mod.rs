@@ -15,14 +15,16 @@ mod others;
 mod rails;
 mod record;
 mod setups;
+mod tell;
 mod watch;
 
 use super::{Memory, Solution, Solver, State};
+use crate::model::walk::Walks;
 use crate::model::{Key, Setting, Vehicle};
 
 use super::explored::Explored;
 use best::Spot;
-use combine::{Combination, also, tell_switch};
+use combine::Combination;
 pub use detail::{AtKey, Detail, Found};
 use groups::{Groups, MANY, NONE, Unit};
 use record::Records;
@@ -77,10 +79,11 @@ struct Extent {
 fn explore_into(solver: &mut Solver<'_>, limit: usize, extent: Extent) -> (Explored, Records) {
     let vehicle = solver.vehicle();
     let limit = limit.max(2);
-    let mut records = Records::new(vehicle, extent.detail);
+    let mut records = Records::new(vehicle, &Walks::new(vehicle), extent.detail);
     let watch = Watch::new(&solver.network);
     let (outers, mut complete) = outers(vehicle);
     let (mut looked, mut of) = (0_u64, 0_u64);
+    let mut together = false;
     if !complete {
         of = of.saturating_add(1);
     }
@@ -107,6 +110,7 @@ fn explore_into(solver: &mut Solver<'_>, limit: usize, extent: Extent) -> (Explo
                 let only_holds = is_in && !differ && !coupled;
                 let count = looks::at(solver, &mut records, &watch, pass, &seen, only_holds, limit);
                 coupled |= count.coupled;
+                together |= count.together;
                 // As everything is left, once; then what differs from it.
                 looked = looked.saturating_add(1 + count.looked);
                 of = of.saturating_add(1).saturating_add(count.of);
@@ -114,7 +118,10 @@ fn explore_into(solver: &mut Solver<'_>, limit: usize, extent: Extent) -> (Explo
             }
         }
     }
-    let explored = records.finish(vehicle, looked, of, complete);
+    let explored = Explored {
+        together,
+        ..records.finish(vehicle, looked, of, complete)
+    };
     (explored, records)
 }
 
@@ -200,6 +207,7 @@ impl Pass {
             looked: 0,
             of: 0,
             coupled: false,
+            together: false,
         };
         for &group in groups {
             let all = combine::total(vehicle, &self.groups.units[group]);
@@ -250,16 +258,16 @@ impl Pass {
             setting.key = Some(self.setup.key);
         }
         if let Some(words) = self.setup.also {
-            also(&mut setting, words);
+            setting.add(words);
         }
         for &(switch, position) in &self.outer.switches {
-            tell_switch(vehicle, switch, position, &mut setting);
+            setting.switch(&vehicle.switches[switch as usize], position);
         }
         for group in &self.outer.detached {
-            also(&mut setting, &format!("with {group} unplugged"));
+            setting.add(&format!("with {group} unplugged"));
         }
         if self.from_in {
-            also(&mut setting, "once what holds itself in has been put in");
+            setting.add("once what holds itself in has been put in");
         }
         for &(group, at) in &spot.combinations {
             let own = &self.combinations[group as usize][at as usize];

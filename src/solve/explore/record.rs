@@ -1,7 +1,5 @@
 //! Keeps the extremes that were seen, each with the smallest setting that shows it.
 
-use std::sync::Arc;
-
 use super::MANY;
 use super::NONE;
 use super::Pass;
@@ -16,25 +14,15 @@ use super::marks::Marks;
 use super::marks::View;
 use super::rails::Rails;
 use super::watch::Found;
-use super::watch::What;
 use crate::model::BranchId;
+use crate::model::Element;
 use crate::model::Key;
 use crate::model::PartId;
-use crate::model::Setting;
 use crate::model::Vehicle;
-use crate::quantity::Amps;
-use crate::quantity::Volts;
+use crate::model::WireId;
+use crate::model::walk::Walks;
 use crate::solve::LIVE;
 use crate::solve::Solution;
-use crate::solve::explored::Adrift;
-use crate::solve::explored::BackFed;
-use crate::solve::explored::Explored;
-use crate::solve::explored::Extreme;
-use crate::solve::explored::Joined;
-use crate::solve::explored::Seen;
-use crate::solve::explored::Shorted;
-use crate::solve::explored::Shown;
-use crate::solve::explored::Use;
 use crate::solve::network::Network;
 
 /// Where in the exploration a solution stands.
@@ -52,25 +40,45 @@ pub(super) enum Place<'p> {
 
 /// Everything seen so far.
 pub(super) struct Records {
-    passes: Vec<Pass>,
+    pub(super) passes: Vec<Pass>,
     /// By wire, then by branch: current.
-    elements: Vec<Best>,
+    pub(super) elements: Vec<Best>,
     /// The same with the key off, in settings that a person can leave behind.
-    left: Vec<Best>,
-    highest: Vec<Best>,
-    ever: Vec<Least>,
-    key_off: Vec<Least>,
-    parked: Vec<bool>,
+    pub(super) left: Vec<Best>,
+    /// The same with the key not in start and without loads that do not run all the time; empty where there are none, nothing
+    /// of elements that carry none.
+    pub(super) lasting: Vec<Option<Lasting>>,
+    pub(super) highest: Vec<Best>,
+    pub(super) ever: Vec<Least>,
+    pub(super) key_off: Vec<Least>,
+    pub(super) parked: Vec<bool>,
     rails: Rails,
     /// By branch of a consumer: the most that it drew with its `from`, and with its `to`, joined to nothing.
-    adrift: Vec<[Best; 2]>,
-    marks: Marks,
+    pub(super) adrift: Vec<[Best; 2]>,
+    pub(super) marks: Marks,
     /// By terminal: in which positions of the key it was seen live.
-    live_in: Vec<[bool; Key::ALL.len()]>,
+    pub(super) live_in: Vec<[bool; Key::ALL.len()]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
-    chatter: Vec<(Vec<PartId>, u32, Spot)>,
+    pub(super) chatter: Vec<(Vec<PartId>, u32, Spot)>,
     /// By position of the key, where that is asked for.
     by_key: Option<Vec<KeySeen>>,
+}
+
+/// The current of an element without that of the loads that it carries and that do not run all the time.
+pub(super) struct Lasting {
+    /// Branches of these loads.
+    without: Vec<u32>,
+    pub(super) best: Best,
+}
+
+impl Lasting {
+    fn amps(&self, whole: f64, solution: &Solution) -> f64 {
+        let without = self.without.iter();
+        let without: f64 = without
+            .map(|&branch| solution.branch_amps[branch as usize].0.abs())
+            .sum();
+        (whole.abs() - without).max(0.0)
+    }
 }
 
 /// What a solution shows is told of some groups: what their combinations cost, and whether a person can go away from them.
@@ -82,7 +90,7 @@ struct Weight {
 
 impl Records {
     /// `detail` asks for what is live and works in each position of the key as well.
-    pub(super) fn new(vehicle: &Vehicle, detail: bool) -> Self {
+    pub(super) fn new(vehicle: &Vehicle, walks: &Walks, detail: bool) -> Self {
         let branches = vehicle.branches.len();
         let elements = vehicle.wires.len() + branches;
         let terminals = vehicle.terminals.len();
@@ -90,6 +98,7 @@ impl Records {
             passes: Vec::new(),
             elements: vec![Best::default(); elements],
             left: vec![Best::default(); elements],
+            lasting: lasting(vehicle, walks),
             highest: vec![Best::default(); terminals],
             ever: vec![Least::default(); terminals],
             key_off: vec![Least::default(); terminals],
@@ -97,7 +106,7 @@ impl Records {
             rails: Rails::new(vehicle),
             adrift: vec![<[Best; 2]>::default(); branches],
             live_in: vec![[false; Key::ALL.len()]; terminals],
-            marks: Marks::new(vehicle),
+            marks: Marks::new(vehicle, walks),
             chatter: Vec::new(),
             by_key: detail.then(Vec::new),
         }
@@ -228,6 +237,7 @@ impl Records {
     ) {
         let pass = &self.passes[pass_id];
         let settled_off = pass.is_settled_off();
+        let lasts = pass.setup.key != Key::Start;
         let whole = weigh_at(pass, place, changed);
         let mut flow: Option<Flow> = None;
         for element in 0..self.elements.len() {
@@ -236,6 +246,11 @@ impl Records {
                 continue;
             }
             let group = pass.groups.of_element[element];
+            let lasting = self.lasting.get_mut(element).and_then(Option::as_mut);
+            let mut lasting = lasting.filter(|_| lasts).map(|lasting| {
+                let amps = lasting.amps(value, solution);
+                (&mut lasting.best, amps)
+            });
             let traced;
             let single = [group];
             let groups: &[u32] = match (told_of(group, place, changed), place) {
@@ -247,8 +262,12 @@ impl Records {
                 {
                     let cost = whole.as_ref().map_or(0, |whole| whole.cost);
                     let base = pass.changes();
-                    let known = !self.elements[element].is_news(value, base.min(cost))
-                        && (!settled_off || !self.left[element].is_news(value, base.min(cost)));
+                    let least = base.min(cost);
+                    let known = !self.elements[element].is_news(value, least)
+                        && (!settled_off || !self.left[element].is_news(value, least))
+                        && lasting
+                            .as_ref()
+                            .is_none_or(|(best, amps)| !best.is_news(*amps, least));
                     if known {
                         continue;
                     }
@@ -277,6 +296,9 @@ impl Records {
                 self.left[element].see(value, cost, || spot(pass_id, at, groups));
             }
             self.elements[element].see(value, cost, || spot(pass_id, at, groups));
+            if let Some((best, amps)) = &mut lasting {
+                best.see(*amps, cost, || spot(pass_id, at, groups));
+            }
         }
     }
 
@@ -356,140 +378,42 @@ impl Records {
         }
     }
 
-    /// What was seen, for people.
-    pub(super) fn finish(
-        &self,
-        vehicle: &Vehicle,
-        settings: u64,
-        of: u64,
-        complete: bool,
-    ) -> Explored {
-        let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
-        let wires = vehicle.wires.len();
-        let of_amps = |best: &Best| Extreme {
-            value: Amps(best.most),
-            setting: best.told().map(|step| tell(&step.spot)).unwrap_or_default(),
-            smaller: best
-                .smaller()
-                .map(|step| (Amps(step.value), tell(&step.spot)))
-                .collect(),
-        };
-        let terminals = (0..self.parked.len()).map(|node| Seen {
-            parked: self.parked[node],
-            key_off: self.key_off[node].spot().map(tell),
-            ever: self.ever[node].spot().map(tell),
-            by_key: self.live_in[node],
-        });
-        let (mut shorted, mut back_fed, mut joined) = (Vec::new(), Vec::new(), Vec::new());
-        for (what, spot) in self.marks.found() {
-            let setting = tell(spot);
-            match what.clone() {
-                What::Shorted { source, contacts } => shorted.push(Shorted {
-                    source,
-                    contacts,
-                    setting,
-                }),
-                What::BackFed { feed, from } => back_fed.push(BackFed {
-                    feed,
-                    from,
-                    setting,
-                }),
-                What::Joined { user, protections } => joined.push(Joined {
-                    user,
-                    protections,
-                    setting,
-                }),
-            }
-        }
-        let ends = vehicle.branches.iter().zip(&self.adrift).enumerate();
-        let adrift = ends
-            .flat_map(|(at, (branch, seen))| {
-                [(branch.from, &seen[0]), (branch.to, &seen[1])]
-                    .map(|(end, best)| (BranchId(at as u32), end, best))
-            })
-            .filter(|(_, _, best)| best.told().is_some())
-            .map(|(branch, at, best)| Adrift {
-                branch,
-                at,
-                seen: of_amps(best),
-            });
-        Explored {
-            adrift: adrift.collect(),
-            uses: self.uses(vehicle),
-            shorted,
-            back_fed,
-            joined,
-            chatter: self
-                .chatter
-                .iter()
-                .map(|(circle, _, spot)| (circle.clone(), tell(spot)))
-                .collect(),
-            settings,
-            of: of.max(settings),
-            complete,
-            wires: self.elements[..wires].iter().map(of_amps).collect(),
-            branches: self.elements[wires..].iter().map(of_amps).collect(),
-            key_off: self.left[wires..].iter().map(of_amps).collect(),
-            terminals: terminals.collect(),
-            highest: self
-                .highest
-                .iter()
-                .map(|best| Extreme {
-                    value: Volts(best.most),
-                    setting: best.told().map(|step| tell(&step.spot)).unwrap_or_default(),
-                    smaller: Vec::new(),
-                })
-                .collect(),
-        }
-    }
-
-    /// Of each branch that uses current: how it was seen.
-    fn uses(&self, vehicle: &Vehicle) -> Vec<Use> {
-        let mut uses = vec![Use::default(); vehicle.branches.len()];
-        let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
-        let [mut lasting, mut lowest, mut lowest_running] = [const { Telling(None) }; 3];
-        for mark in self.marks.users() {
-            uses[mark.branch] = Use {
-                ever: mark.ever.spot().map(tell),
-                key_off: mark.key_off.spot().map(tell),
-                lasting: mark.lasting.told().map(|step| Shown {
-                    value: Amps(mark.lasting.most),
-                    setting: lasting.tell(&step.spot, tell),
-                }),
-                lowest: mark.lowest.map(|seen| Shown {
-                    value: Volts(seen.volts),
-                    setting: lowest.tell(&seen.spot, tell),
-                }),
-                lowest_running: mark.lowest_running.map(|seen| Shown {
-                    value: Volts(seen.volts),
-                    setting: lowest_running.tell(&seen.spot, tell),
-                }),
-            };
-        }
-        uses
-    }
-
     /// Passes, and what was seen in each position of the key.
     pub(super) fn into_detail(self) -> (Vec<Pass>, Vec<KeySeen>) {
         (self.passes, self.by_key.unwrap_or_default())
     }
 }
 
-/// Tells settings one after the other: one that is as the last is not put in words again. With everything on hundreds of users
-/// share one of hundreds of names.
-struct Telling<'s>(Option<(&'s Spot, Arc<Setting>)>);
-
-impl<'s> Telling<'s> {
-    fn tell(&mut self, spot: &'s Spot, tell: impl Fn(&Spot) -> Setting) -> Arc<Setting> {
-        match &self.0 {
-            Some((last, told)) if *last == spot => Arc::clone(told),
-            _ => {
-                let told = Arc::new(tell(spot));
-                self.0 = Some((spot, Arc::clone(&told)));
-                told
-            }
-        }
+/// Elements that carry loads which do not run all the time, with the branches of these.
+fn lasting(vehicle: &Vehicle, walks: &Walks) -> Vec<Option<Lasting>> {
+    let rests = |branch: BranchId| match &vehicle.branch(branch).element {
+        Element::Load(load) => load.duty.likely.0 < 1.0 - 1e-9,
+        _ => false,
+    };
+    if !vehicle.branch_ids().any(rests) {
+        return Vec::new();
     }
+    let of = |without: Vec<u32>| {
+        (!without.is_empty()).then(|| Lasting {
+            without,
+            best: Best::default(),
+        })
+    };
+    let wires = vehicle.wire_ids().map(|wire: WireId| {
+        let through = walks.through_wire(wire).map(|one| one.branch);
+        through
+            .filter(|&branch| rests(branch))
+            .map(|branch| branch.0)
+    });
+    let wires = wires.map(|without| of(without.collect()));
+    let branches = vehicle.branch_ids().map(|branch| {
+        let through = walks.through_branch(branch).map(|one| one.branch);
+        through
+            .filter(|&branch| rests(branch))
+            .map(|branch| branch.0)
+    });
+    let branches = branches.map(|without| of(without.collect()));
+    wires.chain(branches).collect()
 }
 
 /// Of which groups a value is told.

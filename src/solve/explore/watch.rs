@@ -20,6 +20,8 @@ const RESISTOR: Ohms = Ohms(1.0);
 const SHORT: f64 = 5.0;
 /// A user is on above this, in ampere.
 const ON: f64 = 1e-4;
+/// Less current than this running back through a feed that is on does no harm, in ampere.
+const BACK: f64 = 0.010;
 
 /// One end of a conductor, as seen from a node.
 #[derive(Clone, Copy)]
@@ -43,6 +45,8 @@ struct Source {
 pub(super) struct Found {
     /// What it is about.
     pub what: What,
+    /// How much of it: ampere out of a source or back through a feed, volt at the end of one that is off.
+    pub value: f64,
     /// Elements that make it up: their groups have to be set so.
     pub elements: Vec<u32>,
 }
@@ -57,6 +61,8 @@ pub(super) enum What {
     },
     /// A feed that is off is live at its end; whence.
     BackFed { feed: BranchId, from: BranchId },
+    /// A feed that is on passes current back; whence.
+    Backwards { feed: BranchId, from: BranchId },
     /// A user is on, and stays live whichever of these is pulled.
     Joined {
         user: BranchId,
@@ -162,7 +168,8 @@ impl Watch {
             let Some(way) = self.to_foot(source, closed) else {
                 continue;
             };
-            if solution.branch(source.branch).0.abs() < SHORT {
+            let drawn = solution.branch(source.branch).0.abs();
+            if drawn < SHORT {
                 continue;
             }
             let mut contacts: Vec<BranchId> = way
@@ -172,11 +179,15 @@ impl Watch {
                 .filter(|&id| matches!(vehicle.branch(id).element, Element::Contact { .. }))
                 .collect();
             contacts.sort_unstable();
+            // What else hangs on the source does not run through these.
+            let through = contacts.iter().map(|&id| solution.branch(id).0.abs());
+            let value = through.fold(drawn, f64::min);
             found.push(Found {
                 what: What::Shorted {
                     source: source.branch,
                     contacts,
                 },
+                value,
                 elements: way.steps.iter().map(|step| step.element).collect(),
             });
         }
@@ -185,10 +196,18 @@ impl Watch {
         }
         let posts = self.posts(|source| solution.closed[source.index()]);
         for &(feed, end) in &self.feeds {
-            if solution.closed[feed.index()] || !solution.live[end as usize] {
+            let on = solution.closed[feed.index()];
+            let back = -solution.branch(feed).0;
+            let told = if on {
+                back > BACK
+            } else {
+                solution.live[end as usize]
+            };
+            if !told {
                 continue;
             }
-            let Some(way) = self.to_source(end, &posts, closed) else {
+            let elsewhere = |step: &Step| step.branch != Some(feed.0) && closed(step);
+            let Some(way) = self.to_source(end, &posts, elsewhere) else {
                 continue;
             };
             // What is nearest to the source and is opened by something or protects: there it comes from.
@@ -205,19 +224,28 @@ impl Watch {
             let Some(from) = from.or_else(|| root().map(|&(source, _)| source)) else {
                 continue;
             };
+            let (what, value) = if on {
+                (What::Backwards { feed, from }, back)
+            } else {
+                let volts = solution.volts[end as usize].0;
+                (What::BackFed { feed, from }, volts)
+            };
             found.push(Found {
-                what: What::BackFed { feed, from },
+                what,
+                value,
                 elements: way.steps.iter().map(|step| step.element).collect(),
             });
         }
         for &(user, end) in &self.users {
-            if solution.branch(user).0.abs() < ON {
+            let value = solution.branch(user).0.abs();
+            if value < ON {
                 continue;
             }
             let conducts = |step: &Step| closed(step) && !step.diode && !step.isolator;
             if let Some((protections, elements)) = self.joined(vehicle, &posts, end, conducts) {
                 found.push(Found {
                     what: What::Joined { user, protections },
+                    value,
                     elements,
                 });
             }

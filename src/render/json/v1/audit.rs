@@ -378,4 +378,8 @@ pub struct Explored {
     pub of: u64,
     /// Whether all were.
     pub complete: bool,
+    /// Whether each circuit was looked at between the ends of what the others can do. False in a vehicle so large that many
+    /// circuits were looked at at once: what is live and what switches what is exact all the same, the worst current of one
+    /// circuit can be off by what the wires lose that it shares with others.
+    pub exact: bool,
 }

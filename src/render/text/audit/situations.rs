@@ -56,18 +56,7 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
         "Average: weighted by duty. Lowest load: the one with the least voltage across it. Battery: the one that starts the engine, + when it gives, - when it is charged.",
     );
     let explored = &told.solved.explored;
-    let all = if explored.complete {
-        format!(
-            "All {} settings of the switches were looked at.",
-            explored.of
-        )
-    } else {
-        format!(
-            "{} of {} settings of the switches were looked at: what shows only in the others is not in this report.",
-            explored.settings, explored.of
-        )
-    };
-    page.line(2, &all);
+    page.line(2, &words::explored(explored));
 }
 
 /// The user of current with the least voltage across it.
