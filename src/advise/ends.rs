@@ -1,6 +1,5 @@
 //! Bare ends, and when they are live.
 
-use crate::Audit;
 use crate::model::BranchId;
 use crate::model::Key;
 use crate::model::Link;
@@ -9,6 +8,7 @@ use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::phrase;
 use crate::read::document::Kind;
+use crate::solve::Explored;
 
 /// Wires on a terminal, those taken for granted among them.
 pub(super) fn wires_at(vehicle: &Vehicle, at: TerminalId) -> impl Iterator<Item = WireId> {
@@ -40,8 +40,8 @@ pub(super) fn is_bare(vehicle: &Vehicle, at: TerminalId) -> bool {
 }
 
 /// In which positions of the key a terminal was seen live.
-pub(super) fn by_key(audit: &Audit, at: TerminalId) -> [bool; Key::ALL.len()] {
-    let seen = audit.solved.explored.terminals.get(at.index());
+pub(super) fn by_key(explored: &Explored, at: TerminalId) -> [bool; Key::ALL.len()] {
+    let seen = explored.terminals.get(at.index());
     seen.map_or_else(Default::default, |seen| seen.by_key)
 }
 

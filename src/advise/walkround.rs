@@ -143,7 +143,7 @@ impl Rounder<'_> {
         }
         let numbered = (0..).map(TerminalId).zip(&self.vehicle().terminals);
         for (id, terminal) in numbered.skip(1) {
-            let hot_in = by_key(self.audit, id);
+            let hot_in = by_key(&self.audit.solved.explored, id);
             if !hot_in.contains(&true) || !is_bare(self.vehicle(), id) {
                 continue;
             }

@@ -2,7 +2,8 @@
 //!
 //! `PAIR=1 cargo bench` times the whole `keyoff audit` against one operating point of the same network in ngspice, by
 //! turns, and writes `docs/speed.md`; `FLEET=1 cargo bench` times a fleet against reading its files and writes its section,
-//! `DRAWING=1 cargo bench` the overview of a diagram against Graphviz `dot`.
+//! `DRAWING=1 cargo bench` the overview of a diagram against Graphviz `dot`, `HUNT=1 cargo bench` the next step of a hunt among
+//! sixty fuses against the audit of the same record.
 
 #![allow(
     clippy::unwrap_used,
@@ -13,12 +14,15 @@
 #![allow(clippy::unimplemented, missing_docs)]
 
 mod fleet;
+mod hunt;
 mod interacting;
 #[path = "../property/make_up.rs"]
 mod make_up;
 mod netlist;
 mod pair;
 mod picture;
+#[path = "../it/sixty.rs"]
+mod sixty;
 mod vehicle;
 
 use std::sync::Arc;
@@ -39,6 +43,8 @@ fn main() {
         fleet::measure();
     } else if std::env::var_os("DRAWING").is_some() {
         picture::measure();
+    } else if std::env::var_os("HUNT").is_some() {
+        hunt::measure();
     } else {
         divan::main();
     }
@@ -105,6 +111,14 @@ fn check(bencher: Bencher<'_, '_>, circuits: usize) {
     let vehicle = built(circuits);
     let solved = keyoff::analyze::analyze(&vehicle);
     bencher.bench(|| keyoff::check::run(&vehicle, &solved));
+}
+
+/// The next step among sixty fuses, with few and with more readings.
+#[divan::bench(args = [0, 1, 2])]
+fn hunt_sixty(bencher: Bencher<'_, '_>, logs: usize) {
+    let vehicle = keyoff::model::build(Arc::new(document(&hunt::record(logs))));
+    let solved = keyoff::analyze::analyze(&vehicle);
+    bencher.bench(|| keyoff::advise::hunt::hunt(&vehicle, &solved));
 }
 
 #[divan::bench(args = SIZES, sample_count = 3)]

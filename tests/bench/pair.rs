@@ -47,7 +47,11 @@ pub fn measure(sizes: &[usize]) {
     let mut page = page(&rows, &exploring());
     // What other measurements wrote stays.
     let old = fs::read_to_string(&path).unwrap_or_default();
-    let others = [super::fleet::section(&old), super::picture::section(&old)];
+    let others = [
+        super::fleet::section(&old),
+        super::picture::section(&old),
+        super::hunt::section(&old),
+    ];
     for section in others.into_iter().flatten() {
         page.push('\n');
         page.push_str(section);

@@ -6,12 +6,14 @@ use std::sync::Arc;
 use keyoff::advise::hunt;
 use keyoff::advise::hunt::Hunt;
 use keyoff::advise::hunt::Stage;
+use keyoff::analyze::Solved;
 use keyoff::model::PartId;
 use keyoff::model::Vehicle;
 use keyoff::read;
 
 use crate::book::hold;
 use crate::book::text;
+use crate::sixty;
 
 /// A draw that is not in the record.
 #[derive(Clone, Copy)]
@@ -30,24 +32,26 @@ struct Scenario {
     own: f64,
     /// Each is one hunt.
     truths: Vec<Vec<Hidden>>,
+    /// In how many places the draw can be, where nothing else is known: what must be told apart.
+    places: Option<usize>,
 }
 
-/// Fuse, rating, and the fuse that feeds it.
-type Fuse = (&'static str, f64, Option<&'static str>);
+/// Fuse and rating.
+type Fuse = (&'static str, f64);
 
 const PANEL: [Fuse; 12] = [
-    ("F1", 10.0, None),
-    ("F2", 15.0, None),
-    ("F3", 20.0, None),
-    ("F4", 5.0, None),
-    ("F5", 10.0, None),
-    ("F6", 30.0, None),
-    ("F7", 15.0, None),
-    ("F8", 7.5, None),
-    ("F9", 20.0, None),
-    ("F10", 10.0, None),
-    ("F11", 3.0, None),
-    ("F12", 25.0, None),
+    ("F1", 10.0),
+    ("F2", 15.0),
+    ("F3", 20.0),
+    ("F4", 5.0),
+    ("F5", 10.0),
+    ("F6", 30.0),
+    ("F7", 15.0),
+    ("F8", 7.5),
+    ("F9", 20.0),
+    ("F10", 10.0),
+    ("F11", 3.0),
+    ("F12", 25.0),
 ];
 
 fn bare(fuses: &[(String, f64)]) -> String {
@@ -90,12 +94,12 @@ wires:
 fn scenarios() -> Vec<Scenario> {
     let panel: Vec<(String, f64)> = PANEL
         .iter()
-        .map(|(name, rating, _)| ((*name).to_owned(), *rating))
+        .map(|(name, rating)| ((*name).to_owned(), *rating))
         .collect();
     let everywhere = |amps: f64| {
         PANEL
             .iter()
-            .map(|(fuse, ..)| Some(*fuse))
+            .map(|(fuse, _)| Some(*fuse))
             .chain([None])
             .map(|fuse| {
                 vec![Hidden {
@@ -129,12 +133,14 @@ fn scenarios() -> Vec<Scenario> {
             record: bare(&panel),
             own: 0.027,
             truths: everywhere(0.35),
+            places: Some(13),
         },
         Scenario {
             title: "12 fuses, nothing else known, 90 mA",
             record: bare(&panel),
             own: 0.022,
             truths: everywhere(0.09),
+            places: Some(13),
         },
         Scenario {
             title: "12 fuses of 30 A, 70 mA: nothing shows in millivolts",
@@ -146,12 +152,14 @@ fn scenarios() -> Vec<Scenario> {
             ),
             own: 0.022,
             truths: everywhere(0.07),
+            places: Some(13),
         },
         Scenario {
             title: "12 fuses, two draws at once",
             record: bare(&panel),
             own: 0.025,
             truths: vec![two("F2", "F8"), two("F5", "F1"), two("F9", "F10")],
+            places: None,
         },
         Scenario {
             title: "added block of four behind a main fuse, parts in the record",
@@ -163,8 +171,55 @@ fn scenarios() -> Vec<Scenario> {
                 behind("A3", "RADIO", 0.38),
                 behind("A4", "TRACKER", 0.086),
             ],
+            places: None,
         },
     ]
+}
+
+fn scenarios_of_sixty() -> Vec<Scenario> {
+    vec![
+        Scenario {
+            title: "60 fuses, 4 of them feeding 14 each, 0.35 A",
+            record: sixty::record(&["10 A", "15 A", "20 A", "5 A", "7.5 A"]),
+            own: 0.025,
+            truths: among_sixty(0.35, 21),
+            places: Some(61),
+        },
+        Scenario {
+            title: "60 fuses, 4 of them feeding 14 of 30 A each, 70 mA: nothing shows in millivolts",
+            record: sixty::record(&["30 A"]),
+            own: 0.025,
+            truths: among_sixty(0.07, 9),
+            places: Some(61),
+        },
+    ]
+}
+
+/// One draw past all fuses, one behind a main fuse, and behind fuses that lie all over the panel; behind every one of the sixty
+/// with `HUNTS=all`.
+fn among_sixty(amps: f64, every: usize) -> Vec<Vec<Hidden>> {
+    let all = std::env::var_os("HUNTS").is_some();
+    let mut places: Vec<Option<&'static str>> = vec![None];
+    for main in 1..=sixty::MAINS {
+        let name: &'static str = Box::leak(format!("M{main}").into_boxed_str());
+        if all || main == 2 {
+            places.push(Some(name));
+        }
+        for leaf in 1..=sixty::LEAVES {
+            let name: &'static str = Box::leak(format!("L{main}-{leaf}").into_boxed_str());
+            if all || (main * sixty::LEAVES + leaf) % every == 0 {
+                places.push(Some(name));
+            }
+        }
+    }
+    let hidden = |fuse| {
+        vec![Hidden {
+            fuse,
+            part: None,
+            amps,
+        }]
+    };
+    places.into_iter().map(hidden).collect()
 }
 
 /// Numbers without a source of chance outside the test.
@@ -195,10 +250,10 @@ fn vehicle(record: &str) -> Vehicle {
     }
 }
 
-fn ask(record: &str) -> (Vehicle, Hunt) {
+/// Readings change nothing of what was solved.
+fn ask(record: &str, solved: &Solved) -> (Vehicle, Hunt) {
     let vehicle = vehicle(record);
-    let solved = keyoff::analyze::analyze(&vehicle);
-    let hunt = hunt::hunt(&vehicle, &solved);
+    let hunt = hunt::hunt(&vehicle, solved);
     (vehicle, hunt)
 }
 
@@ -231,8 +286,9 @@ fn follow(scenario: &Scenario, truth: &[Hidden], chance: &mut Chance) -> Went {
     let scale = 1.0 + 0.008 * chance.next();
     let mut out: Vec<String> = Vec::new();
     let (mut handled, mut readings) = (0, 0);
-    for _ in 0..60 {
-        let (vehicle, hunt) = ask(&record);
+    let solved = keyoff::analyze::analyze(&vehicle(&record));
+    for _ in 0..100 {
+        let (vehicle, hunt) = ask(&record, &solved);
         let name = |id: PartId| vehicle.part(id).name.value.clone();
         if hunt.stage == Stage::Located {
             let mut found: Vec<Option<String>> =
@@ -324,10 +380,15 @@ fn follow(scenario: &Scenario, truth: &[Hidden], chance: &mut Chance) -> Went {
 /// was in vain goes back. Of two draws until both have gone; of one past all fuses until all were out.
 fn habit(scenario: &Scenario, truth: &[Hidden]) -> (usize, usize) {
     let vehicle = vehicle(&scenario.record);
-    let fuses: Vec<&str> = keyoff::analyze::key_off::feeders(&vehicle)
-        .keys()
-        .map(|&id| vehicle.part(id).name.value.as_str())
-        .filter(|name| *name != "FM")
+    let feeders = keyoff::analyze::key_off::feeders(&vehicle);
+    // Whoever pulls one after another leaves the fuse that feeds a whole block to the end.
+    let feeds = |id: &PartId| feeders.values().any(|above| above.contains(id));
+    let (mains, leaves): (Vec<PartId>, Vec<PartId>) =
+        feeders.keys().copied().partition(|id| feeds(id));
+    let fuses: Vec<&str> = leaves
+        .into_iter()
+        .chain(mains)
+        .map(|id| vehicle.part(id).name.value.as_str())
         .collect();
     let last = truth.iter().map(|hidden| {
         let at = hidden
@@ -341,11 +402,20 @@ fn habit(scenario: &Scenario, truth: &[Hidden]) -> (usize, usize) {
 
 #[test]
 fn the_tool_leads_to_the_fuse_and_the_part_with_fewer_pulls_than_the_habit() {
+    told("simulated", scenarios(), Chance(2026));
+}
+
+#[test]
+fn among_sixty_fuses_too() {
+    told("simulated among sixty", scenarios_of_sixty(), Chance(60));
+}
+
+/// Holds the table of these hunts, which stands between two marks in `docs/hunt.md`.
+fn told(mark: &str, scenarios: Vec<Scenario>, mut chance: Chance) {
     let mut table = String::from(
-        "| hunt | cases | right fuse | right part | fuses handled | by habit | readings | by habit |\n|---|---|---|---|---|---|---|---|\n",
+        "| hunt | cases | right fuse | right part | fuses handled | by habit | readings | by habit | at least |\n|---|---|---|---|---|---|---|---|---|\n",
     );
-    let mut chance = Chance(2026);
-    for scenario in scenarios() {
+    for scenario in scenarios {
         let count = scenario.truths.len();
         let (mut fuses, mut parts) = (0, 0);
         let mut wrong = String::new();
@@ -370,6 +440,8 @@ fn the_tool_leads_to_the_fuse_and_the_part_with_fewer_pulls_than_the_habit() {
             "{}: {handled} against {by_habit}",
             scenario.title
         );
+        // The whole current first; then a reading says at best whether the draw is on one side or on the other.
+        let bound = scenario.places.map(|places| 1.0 + (places as f64).log2());
         let mean = |sum: usize| format!("{:.1}", sum as f64 / count as f64);
         let part = if scenario.truths[0][0].part.is_some() {
             parts.to_string()
@@ -377,19 +449,28 @@ fn the_tool_leads_to_the_fuse_and_the_part_with_fewer_pulls_than_the_habit() {
             String::new()
         };
         table += &format!(
-            "| {} | {count} | {fuses} | {part} | {} | {} | {} | {} |\n",
+            "| {} | {count} | {fuses} | {part} | {} | {} | {} | {} | {} |\n",
             scenario.title,
             mean(handled),
             mean(by_habit),
             mean(readings),
-            mean(read_by_habit)
+            mean(read_by_habit),
+            bound.map_or_else(String::new, |bound| format!("{bound:.1}"))
         );
     }
+    if std::env::var_os("HUNTS").is_some() {
+        eprintln!("{table}");
+        return;
+    }
     let page = text("docs/hunt.md");
-    let (before, rest) = page.split_once("<!-- simulated -->\n").unwrap();
-    let (_, after) = rest.split_once("<!-- end -->").unwrap();
+    let (open, shut) = (
+        format!("<!-- {mark} -->\n"),
+        format!("<!-- end of {mark} -->"),
+    );
+    let (before, rest) = page.split_once(&open).unwrap();
+    let (_, after) = rest.split_once(&shut).unwrap();
     hold(
         "docs/hunt.md",
-        &format!("{before}<!-- simulated -->\n{table}<!-- end -->{after}"),
+        &format!("{before}{open}{table}{shut}{after}"),
     );
 }

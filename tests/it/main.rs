@@ -25,5 +25,6 @@ mod pages;
 mod reading;
 mod run;
 mod settings;
+mod sixty;
 mod two_readers;
 mod view;

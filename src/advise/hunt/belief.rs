@@ -6,6 +6,9 @@
 //! readings of one meter are known far better than the readings themselves. A suspicion is that there is one unknown draw, at
 //! one place, or two at two; each is weighed by how well some current of it fits every reading at once.
 
+use super::currents::Table;
+use super::currents::Tries;
+use super::currents::Weighed;
 use super::factor::backward;
 use super::factor::cholesky;
 use super::factor::dot;
@@ -13,8 +16,6 @@ use super::factor::forward;
 
 /// The least unknown draw that is hunted, in ampere: less is within what equipment takes from one day to the next.
 pub const LEAST: f64 = 0.010;
-/// The most.
-const MOST: f64 = 20.0;
 /// An amount of which nothing is known, in ampere: so many standard deviations hold anything that a parked vehicle draws.
 const ANYTHING: f64 = 10.0;
 /// Suspicion of a pair of draws against that of one.
@@ -23,10 +24,6 @@ const TWO: f64 = 0.1;
 const NONE: f64 = 0.25;
 /// The same once something was found: what is left has to show to be believed.
 const NO_MORE: f64 = 5.0;
-/// Points at which a current is tried.
-const TRIES: usize = 24;
-/// Steps of the table of likely currents.
-const STEPS: usize = 96;
 /// A place is taken as found from so much of the belief on.
 pub const FOUND: f64 = 0.95;
 
@@ -196,46 +193,6 @@ impl Tally {
     }
 }
 
-/// How likely each current is at a place before any reading, as the logarithm of a density over the logarithm of the current.
-struct Table(Vec<f64>);
-
-impl Table {
-    fn of(place: &Place) -> Self {
-        let width = (MOST / LEAST).ln();
-        let plain = 1.0 / width;
-        let step = width / STEPS as f64;
-        let density = |at: usize| {
-            let log = LEAST.ln() + at as f64 * step;
-            let known: f64 = place
-                .possible
-                .iter()
-                .map(|&(amps, share)| {
-                    let spread = share.max(0.03);
-                    let off = (log - amps.max(LEAST).ln()) / spread;
-                    (-0.5 * off * off).exp() / (spread * std::f64::consts::TAU.sqrt())
-                })
-                .sum();
-            // Half of the suspicion is on what the record names, half on what nobody wrote down.
-            let named = if place.possible.is_empty() {
-                plain
-            } else {
-                known / place.possible.len() as f64
-            };
-            (0.5 * plain + 0.5 * named).ln()
-        };
-        Self((0..=STEPS).map(density).collect())
-    }
-
-    fn at(&self, log: f64) -> f64 {
-        let step = (MOST / LEAST).ln() / STEPS as f64;
-        let at = ((log - LEAST.ln()) / step).clamp(0.0, STEPS as f64);
-        let low = at.floor() as usize;
-        let high = (low + 1).min(STEPS);
-        let part = at - low as f64;
-        self.0[low] * (1.0 - part) + self.0[high] * part
-    }
-}
-
 /// What the readings say about any currents, as a quadratic form: the logarithm of how well currents `x` fit is
 /// `b.x - x.Q.x / 2`, against no unknown current at all.
 struct Forms {
@@ -323,99 +280,6 @@ impl Forms {
                     square: other_square,
                 },
             ],
-        )
-    }
-}
-
-/// A current to try, its logarithm, and the logarithm of the width that it stands for.
-#[derive(Clone, Copy)]
-struct Try {
-    amps: f64,
-    log: f64,
-    width: f64,
-}
-
-/// Currents between the least and the most, close together where a normal form `b x - q x^2 / 2` is not nothing.
-struct Tries {
-    from: f64,
-    step: f64,
-    at: usize,
-}
-
-impl Tries {
-    fn around(b: f64, q: f64) -> Self {
-        let (mut low, mut high) = (LEAST, MOST);
-        if q > 0.0 {
-            let (mean, spread) = (b / q, 1.0 / q.sqrt());
-            low = (mean - 4.0 * spread).clamp(LEAST, MOST * 0.99);
-            high = (mean + 4.0 * spread).clamp(low * 1.01, MOST);
-        }
-        let from = low.ln();
-        Self {
-            from,
-            step: (high.ln() - from) / TRIES as f64,
-            at: 0,
-        }
-    }
-}
-
-impl Iterator for Tries {
-    type Item = Try;
-
-    fn next(&mut self) -> Option<Try> {
-        if self.at == TRIES {
-            return None;
-        }
-        let log = self.from + (self.at as f64 + 0.5) * self.step;
-        self.at += 1;
-        Some(Try {
-            amps: log.exp(),
-            log,
-            width: self.step.ln(),
-        })
-    }
-}
-
-/// Sums of exponentials that would be too small or too large for a number.
-#[derive(Clone, Copy)]
-struct Weighed {
-    top: f64,
-    weight: f64,
-    mean: f64,
-    square: f64,
-}
-
-impl Default for Weighed {
-    fn default() -> Self {
-        Self {
-            top: f64::NEG_INFINITY,
-            weight: 0.0,
-            mean: 0.0,
-            square: 0.0,
-        }
-    }
-}
-
-impl Weighed {
-    fn add(&mut self, log: f64, amps: f64) {
-        if log > self.top {
-            let shrink = (self.top - log).exp();
-            self.weight *= shrink;
-            self.mean *= shrink;
-            self.square *= shrink;
-            self.top = log;
-        }
-        let weight = (log - self.top).exp();
-        self.weight += weight;
-        self.mean += weight * amps;
-        self.square += weight * amps * amps;
-    }
-
-    fn result(self) -> (f64, f64, f64) {
-        (
-            self.top + self.weight.ln(),
-            self.mean / self.weight,
-            self.square / self.weight,
         )
     }
 }

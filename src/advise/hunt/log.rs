@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 
 use super::circuits::Circuits;
 use super::words::amps;
+use super::words::minutes;
 use crate::analyze::reading::Expected;
 use crate::analyze::reading::Measured;
 use crate::analyze::reading::Shown;
@@ -17,8 +18,10 @@ use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
+use crate::quantity::Seconds;
 use crate::quantity::Volts;
 use crate::quantity::show::Units;
+use crate::table::meter;
 
 /// A reading as the hunt sees it.
 #[derive(Clone, PartialEq, Debug)]
@@ -103,6 +106,9 @@ pub(super) struct Log {
     pub(super) troubles: Vec<Trouble>,
 }
 
+/// More than this, in ampere, flows through nothing in a parked vehicle but a starter: a slip of the unit.
+const TOO_MUCH: f64 = 100.0;
+
 /// What always stays open of a draw that lives, in ampere.
 const RESTLESS: f64 = 0.0005;
 
@@ -123,9 +129,47 @@ impl Log {
             log.lines.push(line);
             log.gives.push(give);
         }
+        log.doubt(readings);
         log.settle(vehicle, readings);
         log.compare(vehicle, circuits);
         log
+    }
+
+    /// Readings taken before anything can have gone to sleep, and those that no parked vehicle draws.
+    fn doubt(&mut self, readings: &[Taken]) {
+        let least = meter::settled().low;
+        let mut waited = Seconds::ZERO;
+        let mut asleep = false;
+        for (at, taken) in readings.iter().enumerate() {
+            // What was waited is added up from the first reading on; one without a wait is taken at its word.
+            match taken.after {
+                Some(after) => waited += after,
+                None => asleep = true,
+            }
+            asleep |= waited.0 >= least.0;
+            let line = &self.lines[at];
+            if line.unused.is_some() || line.of != Of::Total {
+                continue;
+            }
+            if !asleep {
+                let message = format!(
+                    "reading {} was taken {} after the key was off, and modules take {} to {} to sleep",
+                    line.number,
+                    minutes(waited),
+                    minutes(least),
+                    minutes(meter::settled().high)
+                );
+                self.set_aside(at, None, TroubleKind::NotSettled, message);
+            } else if line.likely.0.abs() > TOO_MUCH {
+                let message = format!(
+                    "reading {} is {} with everything off, which only a starter takes: write {} if the meter was in milliampere",
+                    line.number,
+                    amps(line.likely),
+                    amps(line.likely * 1e-3)
+                );
+                self.set_aside(at, None, TroubleKind::Contradicts, message);
+            }
+        }
     }
 
     /// Indices of the readings that count.
@@ -138,6 +182,12 @@ impl Log {
     /// Readings that are not of the vehicle asleep are told and left aside.
     fn settle(&mut self, vehicle: &Vehicle, readings: &[Taken]) {
         for one in unsettled(vehicle, readings) {
+            if [one.at, one.against]
+                .iter()
+                .any(|&at| self.lines[at].unused.is_some())
+            {
+                continue;
+            }
             let (of, by) = (&self.lines[one.at], &self.lines[one.against]);
             let message = if one.rose {
                 let handled: Vec<&str> = one
@@ -150,8 +200,17 @@ impl Log {
                 } else {
                     format!("handling {} woke a module", handled.join(", "))
                 };
+                let in_thousandths = of.likely * 1e-3;
+                let slip = if of.likely.0 >= 10.0 && in_thousandths <= by.likely {
+                    format!(
+                        "; or the meter was in milliampere, then write {}",
+                        amps(in_thousandths)
+                    )
+                } else {
+                    String::new()
+                };
                 format!(
-                    "reading {} is higher than reading {} with no more fuses in, {} after {}: {cause}",
+                    "reading {} is higher than reading {} with no more fuses in, {} after {}: {cause}{slip}",
                     of.number,
                     by.number,
                     amps(of.likely),
@@ -176,11 +235,11 @@ impl Log {
             } else {
                 TroubleKind::NotSettled
             };
-            self.spoil(one.at, one.against, kind, message);
+            self.set_aside(one.at, Some(one.against), kind, message);
         }
     }
 
-    fn spoil(&mut self, at: usize, against: usize, kind: TroubleKind, message: String) {
+    fn set_aside(&mut self, at: usize, against: Option<usize>, kind: TroubleKind, message: String) {
         self.lines[at].unused = Some(
             match kind {
                 TroubleKind::Woken => "a module was awake",
@@ -191,7 +250,7 @@ impl Log {
         );
         self.troubles.push(Trouble {
             reading: self.lines[at].number,
-            against: Some(self.lines[against].number),
+            against: against.map(|against| self.lines[against].number),
             kind,
             message,
         });
@@ -279,7 +338,24 @@ impl Log {
                 }
             }
         }
-        self.troubles.extend(troubles);
+        for trouble in troubles {
+            let at = trouble.reading - 1;
+            let mut later = used.iter().filter(|&&later| later > at);
+            let again = later.find(|&&later| {
+                let (line, old) = (&self.lines[later], &self.lines[at]);
+                line.of == old.of && set(&line.out) == set(&old.out)
+            });
+            if let Some(&again) = again {
+                let number = self.lines[again].number;
+                self.lines[at].unused = Some(format!("taken again in reading {number}"));
+            } else if !self
+                .troubles
+                .iter()
+                .any(|one| one.message == trouble.message)
+            {
+                self.troubles.push(trouble);
+            }
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 
 pub mod belief;
 mod circuits;
+mod currents;
 mod factor;
 mod latch;
 mod located;
@@ -120,16 +121,17 @@ pub struct Hunt {
     pub use_first: Vec<String>,
     /// Values that were taken because the record does not give them.
     pub assumed: Vec<Assumed>,
+    /// The line to add for a reading that is to be taken again, its value left open.
+    pub again: Option<String>,
 }
 
 impl Hunt {
     /// The line to add under `readings:` for what is to be read next, its value left open.
     #[must_use]
     pub fn asked(&self) -> String {
-        self.next.as_ref().map_or_else(
-            || "- {after: 10 min, current: ? mA}".to_owned(),
-            |next| next.line.clone(),
-        )
+        let next = self.next.as_ref().map(|next| next.line.clone());
+        next.or_else(|| self.again.clone())
+            .unwrap_or_else(|| "- {after: 10 min, current: ? mA}".to_owned())
     }
 
     /// Whether there is something to handle or to read again.
@@ -202,6 +204,7 @@ pub fn hunt(vehicle: &Vehicle, solved: &Solved) -> Hunt {
         unproven,
         use_first,
         assumed: assumed(vehicle, &circuits, &log),
+        again: again(&case),
         readings: log.lines,
         troubles: log.troubles,
         balance,
@@ -435,6 +438,22 @@ fn suspects(circuits: &Circuits, beliefs: &Beliefs) -> Vec<Suspect> {
         .collect();
     suspects.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     suspects
+}
+
+/// What is to be written when the last reading is taken again.
+fn again(case: &Case<'_>) -> Option<String> {
+    let last = case.log.lines.last()?;
+    match (case.stage, last.of) {
+        (Stage::Contradicted, Of::Across(fuse)) => {
+            Some(format!("- {{across: {}, drop: ? mV}}", case.name(fuse)))
+        }
+        (Stage::Contradicted, _) => Some("- {current: ? mA}".to_owned()),
+        (Stage::Awake, _) => {
+            let wait = words::minutes(step::settled(case));
+            Some(format!("- {{after: {wait}, current: ? mA}}"))
+        }
+        _ => None,
+    }
 }
 
 /// Fuses across which nothing showed, and where what is looked for could still hide.

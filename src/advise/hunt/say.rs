@@ -2,6 +2,7 @@
 
 use super::Case;
 use super::Located;
+use super::Of;
 use super::Stage;
 use super::TRACE;
 use super::TroubleKind;
@@ -11,14 +12,12 @@ use super::step::Next;
 use super::step::least_volts;
 use super::step::settled;
 use super::words::amps;
+use super::words::millivolts;
 use super::words::minutes;
 use super::words::percent;
 use crate::phrase;
 use crate::quantity::Amps;
 use crate::quantity::Seconds;
-use crate::quantity::show::Units;
-use crate::quantity::show::digits;
-use crate::quantity::show::show;
 use crate::table::meter;
 
 /// What to do next and why, in one sentence.
@@ -36,8 +35,12 @@ pub(super) fn say(
             } else {
                 format!("{}; then ", use_first.join("; "))
             };
+            let why = match case.log.troubles.last() {
+                Some(trouble) => format!("because {}", trouble.message),
+                None => "for without it nothing can be told apart".to_owned(),
+            };
             format!(
-                "{used}Read the whole current at the battery's negative cable with the key off, everything shut, after {wait}: without it nothing can be told apart"
+                "{used}Read the whole current at the battery's negative cable with the key off, everything shut, after {wait}, {why}"
             )
         }
         Stage::Awake => {
@@ -198,10 +201,7 @@ fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
             let volts = |current: Amps| {
                 let number = case.circuits.number(fuse);
                 let ohms = number.and_then(|number| case.circuits.ohms[number]);
-                show(
-                    current * ohms.map_or(crate::quantity::Ohms(0.0), |ohms| ohms[1]),
-                    Units::Metric,
-                )
+                millivolts(current * ohms.map_or(crate::quantity::Ohms(0.0), |ohms| ohms[1]))
             };
             format!(
                 "{} of the suspicion is behind that fuse, and a draw there would show as about {} instead of {}",
@@ -237,7 +237,13 @@ pub(super) fn heed(case: &Case<'_>, next: Option<&Next>) -> Vec<String> {
         Stage::Explained | Stage::Less | Stage::Located => return located_heed(case),
         Stage::Contradicted | Stage::Awake | Stage::NotMeasured | Stage::Hunting => next,
     };
-    if reads.is_some_and(|next| next.across.is_some()) {
+    let again_across = case.stage == Stage::Contradicted
+        && case
+            .log
+            .lines
+            .last()
+            .is_some_and(|line| matches!(line.of, Of::Across(_)));
+    if again_across || reads.is_some_and(|next| next.across.is_some()) {
         list.push(
             "Red lead in the V jack, millivolt range: touch the two test pads on the fuse's back, pull nothing and open no door".to_owned(),
         );
@@ -304,9 +310,13 @@ fn located_heed(case: &Case<'_>) -> Vec<String> {
 /// Words for work left: `about 2.1 fuses to handle and 3.0 readings`.
 #[must_use]
 pub fn left(work: Work) -> String {
-    format!(
-        "about {} fuses to handle and {} readings on average",
-        digits(work.handled, 2),
-        digits(work.readings, 2)
-    )
+    let readings = format!("{:.1}", work.readings);
+    if work.handled < 0.05 {
+        format!("{readings} readings on average, and no fuse to handle")
+    } else {
+        format!(
+            "about {:.1} fuses to handle and {readings} readings on average",
+            work.handled
+        )
+    }
 }

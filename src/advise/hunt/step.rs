@@ -40,7 +40,8 @@ pub struct Next {
 /// How long modules take to sleep: as long as the record's readings waited, else as practice has it.
 pub(super) fn settled(case: &Case<'_>) -> Seconds {
     let waited = case.readings.iter().filter_map(|reading| reading.after);
-    let longest = waited.fold(Seconds::ZERO, Seconds::max);
+    let enough = waited.filter(|after| after.0 >= meter::settled().low.0);
+    let longest = enough.fold(Seconds::ZERO, Seconds::max);
     if longest.0 > 0.0 {
         longest
     } else {

@@ -112,6 +112,66 @@ fn what_had_not_settled_is_left_aside() {
 }
 
 #[test]
+fn a_reading_before_anything_can_sleep_is_taken_again() {
+    let early = "  - {after: 2 min, current: 500 mA}";
+    let (_, hunt) = hunted(&bare(3, early));
+    assert_eq!(hunt.stage, Stage::NotMeasured);
+    assert!(
+        hunt.say.contains("after 30 min") && hunt.say.contains("2 min after the key was off"),
+        "{}",
+        hunt.say
+    );
+    // Waiting adds up, and a reading without a wait is taken at its word.
+    let later = format!("{early}\n  - {{after: 25 min, current: 182 mA}}");
+    let (_, hunt) = hunted(&bare(3, &later));
+    assert_eq!(hunt.balance.unwrap().reading, 2);
+    let (_, hunt) = hunted(&bare(3, "  - {current: 182 mA}"));
+    assert_eq!(hunt.stage, Stage::Hunting);
+}
+
+#[test]
+fn a_slip_of_the_unit_is_asked_back() {
+    let (_, hunt) = hunted(&bare(3, "  - {after: 40 min, current: 202 A}"));
+    assert_eq!(hunt.stage, Stage::NotMeasured);
+    assert!(hunt.say.contains("write 202 mA"), "{}", hunt.say);
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {after: 40 min, current: 202 mA}
+  - {pulled: F1, current: 180 A}",
+    ));
+    assert!(
+        hunt.troubles[0].message.contains("write 180 mA"),
+        "{:?}",
+        hunt.troubles
+    );
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {after: 40 min, current: 202 mA}
+  - {pulled: F1, current: 20 A}",
+    ));
+    assert!(
+        hunt.troubles[0].message.contains("write 20 mA"),
+        "{:?}",
+        hunt.troubles
+    );
+}
+
+#[test]
+fn what_is_read_again_takes_the_place_of_what_could_not_be() {
+    let first = "  - {after: 40 min, current: 182 mA}
+  - {across: F2, drop: 5.0 mV}";
+    let (_, hunt) = hunted(&bare(3, first));
+    assert_eq!(hunt.stage, Stage::Contradicted);
+    assert_eq!(hunt.asked(), "- {across: F2, drop: ? mV}");
+    assert!(hunt.heed[0].contains("millivolt range"), "{:?}", hunt.heed);
+    let again = format!("{first}\n  - {{across: F2, drop: 0.0 mV}}");
+    let (_, hunt) = hunted(&bare(3, &again));
+    assert_eq!(hunt.stage, Stage::Hunting, "{}", hunt.say);
+    assert!(hunt.troubles.is_empty(), "{:?}", hunt.troubles);
+    assert!(hunt.readings[1].unused.is_some());
+}
+
+#[test]
 fn a_contradiction_names_both_readings_and_why() {
     let (_, hunt) = hunted(&bare(
         3,

@@ -72,18 +72,28 @@ pub(super) struct Cut {
 /// Finds what comes out with these parts.
 pub(super) fn cut(vehicle: &Vehicle, removed: &BTreeSet<PartId>) -> Result<Cut, Refused> {
     let walks = Walks::new(vehicle);
-    let mut finder = Finder {
-        vehicle,
-        before: Serves::of(vehicle, &walks),
-        walks: &walks,
-        removed,
-        merged: Vec::new(),
-        out: BTreeSet::new(),
-        held: BTreeSet::new(),
-    };
+    let mut finder = Finder::new(vehicle, &walks, removed);
     finder.restore()?;
     finder.landing()?;
     finder.settle()
+}
+
+/// The parts come out with these wires, and every other wire stays, whether anything needs it or not.
+pub(super) fn without_parts(
+    vehicle: &Vehicle,
+    removed: &BTreeSet<PartId>,
+    out: &BTreeSet<WireId>,
+) -> Result<Cut, Refused> {
+    let walks = Walks::new(vehicle);
+    let mut finder = Finder::new(vehicle, &walks, removed);
+    finder.restore()?;
+    let after = finder.after(out)?;
+    Ok(Cut {
+        places: finder.places(out),
+        out: out.clone(),
+        text: after.text,
+        document: Arc::unwrap_or_clone(after.vehicle.document),
+    })
 }
 
 struct Finder<'v> {
@@ -104,6 +114,20 @@ struct After {
     vehicle: Vehicle,
     /// Wires of the vehicle before that stay, in order: the n-th is the n-th afterwards.
     staying: Vec<WireId>,
+}
+
+impl<'v> Finder<'v> {
+    fn new(vehicle: &'v Vehicle, walks: &'v Walks, removed: &'v BTreeSet<PartId>) -> Self {
+        Self {
+            before: Serves::of(vehicle, walks),
+            vehicle,
+            walks,
+            removed,
+            merged: Vec::new(),
+            out: BTreeSet::new(),
+            held: BTreeSet::new(),
+        }
+    }
 }
 
 impl Finder<'_> {

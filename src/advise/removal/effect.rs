@@ -25,6 +25,7 @@ use crate::model::walk::Consumer;
 use crate::model::walk::Walks;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
+use crate::solve::Explored;
 
 /// Currents below this, in ampere, are nothing.
 const NOTHING: f64 = 1e-6;
@@ -209,75 +210,8 @@ impl<'a> Effect<'a> {
 
     /// Ends that are bare and live, in a position of the key in which they were not before.
     pub(super) fn live_ends(&self) -> Vec<LiveEnd> {
-        let mut ends = Vec::new();
-        let numbered = (0..).map(TerminalId).zip(&self.after.vehicle.terminals);
-        for (id, terminal) in numbered.skip(1) {
-            if !is_bare(&self.after.vehicle, id) {
-                continue;
-            }
-            let hot_in = by_key(self.after, id);
-            let known = self.bare_before(&terminal.label);
-            let new = hot_in
-                .iter()
-                .zip(known)
-                .any(|(now, before)| *now && !before);
-            if new {
-                ends.push(LiveEnd {
-                    at: terminal.label.clone(),
-                    hot_in,
-                    advice: self.advice(id),
-                });
-            }
-        }
-        ends
-    }
-
-    fn bare_before(&self, label: &str) -> [bool; Key::ALL.len()] {
-        let vehicle = self.vehicle();
-        let mut numbered = (0..).map(TerminalId).zip(&vehicle.terminals);
-        let found = numbered.find(|(_, terminal)| terminal.label == label);
-        found
-            .filter(|&(id, _)| is_bare(vehicle, id))
-            .map_or_else(Default::default, |(id, _)| by_key(self.before, id))
-    }
-
-    fn advice(&self, id: TerminalId) -> String {
-        let vehicle = &self.after.vehicle;
-        let terminal = vehicle.terminal(id);
-        let place = self
-            .places
-            .iter()
-            .find(|place| place.name == terminal.label);
-        if let Some(place) = place {
-            let was: Vec<&str> = place
-                .terminals
-                .iter()
-                .map(|&at| self.vehicle().terminal(at).label.as_str())
-                .collect();
-            return format!(
-                "cap it with a sealed end cap and mark it `was {}`; better, take the wire off at its source end",
-                was.join(", ")
-            );
-        }
-        let kind = terminal.part.map(|part| vehicle.part(part).kind);
-        match kind {
-            Some(Kind::Fuse | Kind::Breaker | Kind::FusibleLink) => {
-                "pull the fuse, leave its place empty and cover it"
-            }
-            Some(Kind::Feed) => {
-                "cover the terminal, and pull its fuse where it serves nothing else"
-            }
-            Some(Kind::Battery | Kind::Alternator | Kind::Charger) => {
-                "tighten the post's nut again and put its cover back"
-            }
-            Some(Kind::Stud | Kind::Busbar) => "put its cover back",
-            Some(Kind::Connector) => "plug the cavity and close the cover",
-            Some(Kind::Stub) => {
-                "cap it with a sealed end cap and label it, or take the wire off at its source end"
-            }
-            _ => "insulate the terminal, or take the part out too",
-        }
-        .to_owned()
+        let after = (&self.after.vehicle, &self.after.solved.explored);
+        live_ends(self.before, after, self.places)
     }
 
     /// What has nothing to do any more.
@@ -339,7 +273,7 @@ impl<'a> Effect<'a> {
 }
 
 fn ever(audit: &Audit, at: TerminalId) -> bool {
-    by_key(audit, at).contains(&true)
+    by_key(&audit.solved.explored, at).contains(&true)
 }
 
 /// Whether it takes current in any setting; without a stated draw, whether it could.
@@ -354,4 +288,78 @@ pub(super) fn runs(audit: &Audit, walks: &Walks, consumer: &Consumer) -> bool {
     let explored = &audit.solved.explored;
     let most = explored.branches.get(consumer.branch.index());
     live && most.is_some_and(|most| most.value.0.abs() > NOTHING)
+}
+
+/// Ends that are bare and live, in a position of the key in which they were not before.
+pub(super) fn live_ends(
+    before: &Audit,
+    after: (&Vehicle, &Explored),
+    places: &[Place],
+) -> Vec<LiveEnd> {
+    let (vehicle, explored) = after;
+    let mut ends = Vec::new();
+    let numbered = (0..).map(TerminalId).zip(&vehicle.terminals);
+    for (id, terminal) in numbered.skip(1) {
+        if !is_bare(vehicle, id) {
+            continue;
+        }
+        let hot_in = by_key(explored, id);
+        let known = bare_before(before, &terminal.label);
+        let new = hot_in
+            .iter()
+            .zip(known)
+            .any(|(now, before)| *now && !before);
+        if new {
+            ends.push(LiveEnd {
+                at: terminal.label.clone(),
+                hot_in,
+                advice: advice(&before.vehicle, vehicle, id, places),
+            });
+        }
+    }
+    ends
+}
+
+fn bare_before(before: &Audit, label: &str) -> [bool; Key::ALL.len()] {
+    let vehicle = &before.vehicle;
+    let mut numbered = (0..).map(TerminalId).zip(&vehicle.terminals);
+    let found = numbered.find(|(_, terminal)| terminal.label == label);
+    found
+        .filter(|&(id, _)| is_bare(vehicle, id))
+        .map_or_else(Default::default, |(id, _)| {
+            by_key(&before.solved.explored, id)
+        })
+}
+
+fn advice(before: &Vehicle, vehicle: &Vehicle, id: TerminalId, places: &[Place]) -> String {
+    let terminal = vehicle.terminal(id);
+    let place = places.iter().find(|place| place.name == terminal.label);
+    if let Some(place) = place {
+        let was: Vec<&str> = place
+            .terminals
+            .iter()
+            .map(|&at| before.terminal(at).label.as_str())
+            .collect();
+        return format!(
+            "cap it with a sealed end cap and mark it `was {}`; better, take the wire off at its source end",
+            was.join(", ")
+        );
+    }
+    let kind = terminal.part.map(|part| vehicle.part(part).kind);
+    match kind {
+        Some(Kind::Fuse | Kind::Breaker | Kind::FusibleLink) => {
+            "pull the fuse, leave its place empty and cover it"
+        }
+        Some(Kind::Feed) => "cover the terminal, and pull its fuse where it serves nothing else",
+        Some(Kind::Battery | Kind::Alternator | Kind::Charger) => {
+            "tighten the post's nut again and put its cover back"
+        }
+        Some(Kind::Stud | Kind::Busbar) => "put its cover back",
+        Some(Kind::Connector) => "plug the cavity and close the cover",
+        Some(Kind::Stub) => {
+            "cap it with a sealed end cap and label it, or take the wire off at its source end"
+        }
+        _ => "insulate the terminal, or take the part out too",
+    }
+    .to_owned()
 }

@@ -1,5 +1,6 @@
 //! Which wires a step takes off, and by which end first.
 
+use super::least::hops;
 use super::steps::Work;
 use crate::model::Element;
 use crate::model::Link;
@@ -47,12 +48,7 @@ impl Work<'_> {
 
     /// Conductors from a terminal up to the nearest source.
     pub(super) fn hops(&self, terminal: TerminalId) -> usize {
-        if terminal == TerminalId::CHASSIS {
-            return usize::MAX;
-        }
-        let ways = (0..self.walks.sources.len())
-            .filter_map(|source| self.walks.way_up(self.vehicle, source, terminal));
-        ways.map(|way| way.len()).min().unwrap_or(usize::MAX)
+        hops(self.vehicle, &self.walks, terminal)
     }
 
     /// Wires that come out, nearest to the source first, each with the end to lift first.

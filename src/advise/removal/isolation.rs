@@ -144,11 +144,6 @@ impl Isolation {
                 || self.batteries.contains(&part)
                 || self.chargers.contains(&part)
         };
-        let never = Control::Hot {
-            hot: HotIn::default(),
-            stays_on: None,
-            unit: None,
-        };
         for id in vehicle.branch_ids() {
             let element = &mut isolated.branches[id.index()].element;
             match element {
@@ -156,23 +151,53 @@ impl Isolation {
                 Element::Alternator { .. } => {
                     *element = Element::Contact {
                         ohms: exactly(Ohms(1.0)),
-                        control: never.clone(),
+                        control: never(),
                     };
                 }
                 _ if !gone(id) => {}
                 Element::Joint(ohms) | Element::Cell { ohms, .. } => {
                     *element = Element::Contact {
                         ohms: *ohms,
-                        control: never.clone(),
+                        control: never(),
                     };
                 }
                 Element::Contact { control, .. } | Element::Charger { control, .. } => {
-                    *control = never.clone();
+                    *control = never();
                 }
                 _ => {}
             }
         }
         isolated
+    }
+}
+
+/// The vehicle with these fuses pulled, and the fuses of these feeds.
+pub(super) fn opened(vehicle: &Vehicle, pulled: &BTreeSet<PartId>) -> Vehicle {
+    let mut opened = vehicle.clone();
+    for branch in &mut opened.branches {
+        if !pulled.contains(&branch.part) {
+            continue;
+        }
+        match &mut branch.element {
+            Element::Joint(ohms) => {
+                branch.element = Element::Contact {
+                    ohms: *ohms,
+                    control: never(),
+                };
+            }
+            Element::Contact { control, .. } => *control = never(),
+            _ => {}
+        }
+    }
+    opened
+}
+
+/// What never closes a contact.
+fn never() -> Control {
+    Control::Hot {
+        hot: HotIn::default(),
+        stays_on: None,
+        unit: None,
     }
 }
 

@@ -1,10 +1,13 @@
 //! Taking parts out: what goes dead, which wires come out from end to end, which stay because something else needs them, which
 //! ends stay live, in which order the work is done, and what the vehicle is like before and after.
 
+mod afterwards;
 mod cut;
 mod effect;
 mod ends_first;
 mod isolation;
+mod least;
+mod made_dead;
 mod serves;
 mod steps;
 
@@ -15,16 +18,21 @@ use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::PartId;
 use crate::model::Status;
+use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
 use crate::model::walk::Walks;
 use crate::quantity::Amps;
+use crate::read::document::Kind;
 use crate::source::Problem;
 use crate::source::Sources;
 
 pub use cut::Place;
 pub use cut::PlaceKind;
+pub use least::Least;
+pub use least::LiveRun;
+pub use least::least;
 pub use steps::Step;
 
 /// A removal, worked out.
@@ -50,6 +58,11 @@ pub struct Plan {
     pub wires_stay: Vec<Staying>,
     /// What wires that stay land on in place of what goes.
     pub places: Vec<Place>,
+    /// Terminals of what goes that the record has no wire on and takes as joined with another than the chassis: their wires
+    /// are live and nobody wrote them down.
+    pub unrecorded: Vec<[TerminalId; 2]>,
+    /// An alternator goes, and nothing charges any more with the engine running.
+    pub nothing_charges: bool,
     /// Ends that are bare afterwards, and live; none of them was so before.
     pub live_ends: Vec<LiveEnd>,
     /// What has nothing to do any more.
@@ -188,6 +201,8 @@ pub fn plan(before: Audit, remove: &BTreeSet<PartId>) -> Result<Plan, Refused> {
         wires_stay: effect.staying(),
         live_ends: effect.live_ends(),
         freed: effect.freed(),
+        unrecorded: unrecorded(vehicle, remove),
+        nothing_charges: nothing_charges(vehicle, &after.vehicle),
         wires_out: cut.out.into_iter().collect(),
         places: cut.places,
         steps: Vec::new(),
@@ -224,6 +239,30 @@ fn alive(vehicle: &Vehicle, walks: &Walks) -> BTreeSet<Name> {
 fn is_its_own(vehicle: &Vehicle, part: PartId) -> bool {
     let part = vehicle.part(part);
     part.status == Status::Factory || part.fields.flag("required")
+}
+
+fn unrecorded(vehicle: &Vehicle, remove: &BTreeSet<PartId>) -> Vec<[TerminalId; 2]> {
+    let goes = |at: TerminalId| {
+        let part = vehicle.terminal(at).part;
+        part.is_some_and(|part| remove.contains(&part))
+    };
+    let taken = vehicle.wires.iter().filter(|wire| wire.assumed);
+    let ends = taken.map(|wire| [wire.from, wire.to]);
+    ends.filter(|ends| !ends.contains(&TerminalId::CHASSIS))
+        .filter_map(|[from, to]| match (goes(from), goes(to)) {
+            (true, false) => Some([from, to]),
+            (false, true) => Some([to, from]),
+            _ => None,
+        })
+        .collect()
+}
+
+fn nothing_charges(before: &Vehicle, after: &Vehicle) -> bool {
+    let has = |vehicle: &Vehicle| {
+        let mut parts = vehicle.parts.iter();
+        parts.any(|part| part.kind == Kind::Alternator)
+    };
+    has(before) && !has(after)
 }
 
 /// Whether it takes nothing in the solution because no draw is stated.

@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 
 use petgraph::visit::EdgeRef;
 
+use crate::advise::ends::wires_at;
 use crate::model::Element;
 use crate::model::Link;
+use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::WireId;
@@ -21,6 +23,8 @@ pub(super) struct Serves<'v> {
     homes: BTreeSet<WireId>,
     /// Wires on the way to a controller's sense input: they carry no current worth counting, and are needed all the same.
     signals: BTreeSet<WireId>,
+    /// Wires between consumers that work one through the other, as a pilot lamp does.
+    series: BTreeSet<WireId>,
     /// Terminals that only sense.
     senses: BTreeSet<TerminalId>,
 }
@@ -43,6 +47,7 @@ impl<'v> Serves<'v> {
         Self {
             homes: homes.collect(),
             signals: signals.collect(),
+            series: series(vehicle, walks),
             senses: senses.clone(),
             vehicle,
             walks,
@@ -62,7 +67,20 @@ impl<'v> Serves<'v> {
         let mut consumers = self.walks.through_wire(wire);
         consumers.any(|consumer| !consumer.sources.is_empty())
             || self.signals.contains(&wire)
+            || self.series.contains(&wire)
             || self.ties(wire)
+    }
+
+    /// Whether anything takes its current or its signal through a part: it is needed at each of its terminals that has a wire.
+    pub(super) fn passes_on(&self, part: PartId) -> bool {
+        let own = &self.vehicle.part(part).terminals;
+        let mut wired = own
+            .iter()
+            .map(|&at| wires_at(self.vehicle, at).collect::<Vec<WireId>>())
+            .filter(|wires| !wires.is_empty())
+            .peekable();
+        wired.peek().is_some()
+            && wired.all(|wires| wires.into_iter().any(|wire| self.is_needed(wire)))
     }
 
     /// Whether nothing is beyond an end of a wire: no other wire, nothing that uses or senses current, no source, not the
@@ -109,6 +127,69 @@ impl<'v> Serves<'v> {
         }
         true
     }
+}
+
+/// Wires by which a consumer without a feed or a way home of its own finds it through another that has one.
+fn series(vehicle: &Vehicle, walks: &Walks) -> BTreeSet<WireId> {
+    let mut found = BTreeSet::new();
+    for consumer in &walks.consumers {
+        let own = vehicle.branch(consumer.branch);
+        let (fed, home) = (!consumer.sources.is_empty(), consumer.comes_home);
+        let start = match (fed, home) {
+            (true, false) => own.to,
+            (false, true) => own.from,
+            _ => continue,
+        };
+        let (seen, wires) = joined_with(vehicle, start);
+        let mut others = walks.consumers.iter();
+        let through = others.any(|other| {
+            let ends = vehicle.branch(other.branch);
+            let wanted = if fed {
+                other.comes_home
+            } else {
+                !other.sources.is_empty()
+            };
+            wanted
+                && other.branch != consumer.branch
+                && [ends.from, ends.to].iter().any(|end| seen.contains(end))
+        });
+        if through {
+            found.extend(wires);
+        }
+    }
+    found
+}
+
+/// What conductors join with a terminal short of the chassis, and the wires among them.
+fn joined_with(vehicle: &Vehicle, start: TerminalId) -> (BTreeSet<TerminalId>, BTreeSet<WireId>) {
+    let (mut seen, mut wires) = (BTreeSet::from([start]), BTreeSet::new());
+    let mut waiting = vec![start];
+    while let Some(at) = waiting.pop() {
+        if at == TerminalId::CHASSIS {
+            continue;
+        }
+        for edge in vehicle.graph.edges(at.node()) {
+            let other = if edge.source() == at.node() {
+                edge.target()
+            } else {
+                edge.source()
+            };
+            match *edge.weight() {
+                Link::Wire(wire) => {
+                    wires.insert(wire);
+                }
+                Link::Branch(id) => match vehicle.branch(id).element {
+                    Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. } => {}
+                    _ => continue,
+                },
+            }
+            let next = TerminalId(other.index() as u32);
+            if seen.insert(next) {
+                waiting.push(next);
+            }
+        }
+    }
+    (seen, wires)
 }
 
 /// Terminals of controllers that only sense.

@@ -317,3 +317,141 @@ wires:
         "{dead:?}"
     );
 }
+
+fn least_of(text: &str, names: &[&str]) -> (Plan, Least) {
+    let plan = planned(text, names);
+    let least = least(&plan).unwrap_or_else(|refused| panic!("{refused:#?}"));
+    (plan, least)
+}
+
+fn capped(plan: &Plan, least: &Least) -> Vec<String> {
+    let vehicle = &plan.before.vehicle;
+    let ends = least.capped.iter();
+    ends.map(|&(wire, at)| {
+        format!(
+            "{} at {}",
+            vehicle.wire(wire).id,
+            vehicle.terminal(at).label
+        )
+    })
+    .collect()
+}
+
+/// "Minimum leaves 3 capped stubs, 0 live": a lamp behind its own fuse. What stays has both ends capped and no fuse left in its
+/// slot (common practice, no source).
+#[test]
+fn the_minimum_leaves_capped_ends_and_none_live() {
+    let text = "parts:
+  B1: {kind: battery, capacity: 70 Ah, cold-cranking: 600 A}
+  F1: {kind: fuse, rating: 10 A}
+  S1: {kind: switch, left: closed}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m]}
+";
+    let (plan, least) = least_of(text, &["S1", "LAMP"]);
+    let name = |part: &PartId| plan.before.vehicle.part(*part).name.value.clone();
+    assert_eq!(least.pull.iter().map(name).collect::<Vec<_>>(), ["F1"]);
+    assert!(least.lift.is_empty() && least.live_ends.is_empty());
+    assert_eq!(least.live_if_only_unplugged, 1);
+    assert_eq!(
+        capped(&plan, &least),
+        ["w2 at S1.in", "w3 at S1.out", "w3 at LAMP.+"]
+    );
+    // The short lead to the slot stays live, with no fuse before it; the price is told.
+    let run = least.live_runs[0];
+    assert_eq!(least.live_runs.len(), 1);
+    assert_eq!(plan.before.vehicle.wire(run.wire).id, "w1");
+    assert!(run.up_to == Some(least.pull[0]) && !run.protected);
+    // The battery has the same of both: the lamp was all that was drawn.
+    let draw = |key_off: &crate::analyze::KeyOff| (key_off.draw.0 * 1e6).round();
+    assert!(draw(&plan.before.solved.key_off) > 1e6);
+    assert_eq!(
+        draw(&least.solved.key_off),
+        draw(&plan.after.solved.key_off)
+    );
+}
+
+/// Where the fuse feeds something else it stays in, and the wire comes off at its source end and is capped at both.
+#[test]
+fn the_minimum_takes_a_live_wire_off_at_its_source() {
+    let text = format!("{BEACON}  - {{from: F1, to: RADIO, size: 14 AWG, length: 1 m}}\n");
+    let (plan, least) = least_of(&text, &["K1", "BEACON"]);
+    let name = |part: &PartId| plan.before.vehicle.part(*part).name.value.clone();
+    // The feed serves the coil alone: its fuse can go.
+    assert_eq!(least.pull.iter().map(name).collect::<Vec<_>>(), ["RUN"]);
+    let lifted: Vec<_> = least
+        .lift
+        .iter()
+        .map(|&(wire, at)| {
+            (
+                plan.before.vehicle.wire(wire).id.as_str(),
+                plan.before.vehicle.terminal(at).label.as_str(),
+            )
+        })
+        .collect();
+    assert_eq!(lifted, [("w2", "F1.out")]);
+    assert!(least.live_ends.is_empty());
+    let ends = capped(&plan, &least);
+    assert!(
+        ["w2 at F1.out", "w2 at K1.30"]
+            .iter()
+            .all(|end| ends.iter().any(|own| own == end)),
+        "{ends:?}"
+    );
+}
+
+/// A wire of the vehicle's own is not taken off: its live end is named.
+#[test]
+fn what_the_minimum_leaves_live_is_named() {
+    let text = "parts:
+  B1: {kind: battery}
+  FX: {kind: breaker, rating: 15 A}
+  HORN: {kind: load, type: motor, draw: 5 A, required: true}
+wires:
+  - {run: [B1, FX, HORN], size: 14 AWG, lengths: [10 cm, 1 m], status: factory}
+";
+    let (_, least) = least_of(text, &["FX"]);
+    assert!(least.lift.is_empty());
+    let ends: Vec<_> = least.live_ends.iter().map(|end| end.at.as_str()).collect();
+    assert_eq!(ends, ["FX-in-end"]);
+}
+
+#[test]
+fn a_lamp_that_finds_its_return_through_another_keeps_its_wire() {
+    let text = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm}
+  S1: {kind: switch}
+  PILOT: {kind: load, type: filament, draw: 3 W}
+  HEAT: {kind: load, type: heater, draw: 2 ohm}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {run: [F1, S1, PILOT.+], size: 18 AWG, lengths: [1 m, 1 m]}
+  - {from: PILOT.-, to: K1.87, size: 18 AWG, length: 1 m}
+  - {from: K1.87, to: HEAT, size: 14 AWG, length: 1 m}
+  - {from: HEAT.-, to: chassis, size: 14 AWG, length: 1 m}
+";
+    let plan = planned(text, &["K1"]);
+    assert!(!wires(&plan).contains(&"w5"), "{:?}", wires(&plan));
+    assert_eq!(plan.places[0].kind, PlaceKind::Joint);
+}
+
+#[test]
+fn the_alternator_takes_its_charge_with_it_and_leaves_a_cable() {
+    let text = "parts:
+  B1: {kind: battery}
+  ALT: {kind: alternator, rated: 100 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: LAMP, size: 14 AWG, length: 1 m}
+";
+    let plan = planned(text, &["ALT"]);
+    assert!(plan.nothing_charges);
+    let label = |at: &TerminalId| plan.before.vehicle.terminal(*at).label.clone();
+    let ends: Vec<_> = plan.unrecorded.iter().flatten().map(label).collect();
+    assert_eq!(ends, ["ALT.+", "B1.+"]);
+    let step = plan.steps.iter().find(|step| step.name.starts_with("Lift"));
+    assert!(step.is_some_and(|step| step.lines[0].contains("take it off at B1.+ first")));
+}

@@ -4,17 +4,21 @@ use super::audit;
 use super::number;
 use super::side::side;
 use super::v1;
+use crate::advise::removal::Least;
+use crate::advise::removal::LiveEnd;
 use crate::advise::removal::PlaceKind;
 use crate::advise::removal::Plan;
 use crate::advise::removal::Why;
+use crate::analyze::park::park;
 use crate::model::Key;
 use crate::model::PartId;
+use crate::model::TerminalId;
 use crate::model::WireId;
 use crate::render::words;
 
-/// The whole plan.
+/// The whole plan, with the minimum beside it where the record allows one.
 #[must_use]
-pub fn removal(plan: &Plan) -> v1::Removal {
+pub fn removal(plan: &Plan, least: Option<&Least>) -> v1::Removal {
     let vehicle = &plan.before.vehicle;
     let name = |part: &PartId| vehicle.part(*part).name.value.clone();
     let names = |parts: &[PartId]| parts.iter().map(name).collect::<Vec<_>>();
@@ -84,15 +88,16 @@ pub fn removal(plan: &Plan) -> v1::Removal {
                 wires: wires(&place.wires),
             })
             .collect(),
-        live_ends: plan
-            .live_ends
+        unrecorded: plan
+            .unrecorded
             .iter()
-            .map(|end| v1::LiveEnd {
-                at: end.at.clone(),
-                hot_in: hot_in(end.hot_in),
-                advice: end.advice.clone(),
+            .map(|&[on, from]| v1::Unrecorded {
+                on: vehicle.terminal(on).label.clone(),
+                from: vehicle.terminal(from).label.clone(),
             })
             .collect(),
+        nothing_charges: plan.nothing_charges,
+        live_ends: live_ends(&plan.live_ends),
         freed: v1::Freed {
             fuses: names(&plan.freed.fuses),
             feeds: names(&plan.freed.feeds),
@@ -106,7 +111,64 @@ pub fn removal(plan: &Plan) -> v1::Removal {
             .collect(),
         before: side(&plan.before),
         after: side(&plan.after),
+        minimum: least.map(|least| minimum(plan, least)),
     }
+}
+
+fn minimum(plan: &Plan, least: &Least) -> v1::Minimum {
+    let vehicle = &plan.before.vehicle;
+    let names = |parts: &[PartId]| {
+        let names = parts
+            .iter()
+            .map(|&part| vehicle.part(part).name.value.clone());
+        names.collect()
+    };
+    let ends = |ends: &[(WireId, TerminalId)]| {
+        let ends = ends.iter().map(|&(wire, at)| v1::WireEnd {
+            wire: vehicle.wire(wire).id.clone(),
+            at: vehicle.terminal(at).label.clone(),
+        });
+        ends.collect()
+    };
+    let wires = |wires: &[WireId]| {
+        let ids = wires.iter().map(|&wire| vehicle.wire(wire).id.clone());
+        ids.collect()
+    };
+    let key_off = &least.solved.key_off;
+    let parked = park(&least.vehicle, key_off);
+    let sums = audit::key_off(&least.vehicle, key_off, &parked);
+    v1::Minimum {
+        remove: names(&least.remove),
+        pull: names(&least.pull),
+        lift: ends(&least.lift),
+        capped: ends(&least.capped),
+        wires_left: wires(&least.runs),
+        wires_live: least
+            .live_runs
+            .iter()
+            .map(|run| v1::LiveRun {
+                wire: vehicle.wire(run.wire).id.clone(),
+                up_to: run.up_to.map(|part| vehicle.part(part).name.value.clone()),
+                protected: run.protected,
+            })
+            .collect(),
+        live_ends: live_ends(&least.live_ends),
+        live_if_only_unplugged: least.live_if_only_unplugged,
+        draw_a: number(sums.draw_a),
+        draw_low_a: sums.draw_low_a,
+        draw_high_a: sums.draw_high_a,
+        simple_days: sums.simple_days,
+        days_to_no_start: sums.days_to_no_start,
+    }
+}
+
+fn live_ends(ends: &[LiveEnd]) -> Vec<v1::LiveEnd> {
+    let ends = ends.iter().map(|end| v1::LiveEnd {
+        at: end.at.clone(),
+        hot_in: hot_in(end.hot_in),
+        advice: end.advice.clone(),
+    });
+    ends.collect()
 }
 
 /// Positions of the key by name.

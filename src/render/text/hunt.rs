@@ -8,6 +8,7 @@ use crate::advise::hunt::left;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
+use crate::quantity::Amps;
 use crate::render::snippet::Look;
 use crate::render::text::Grid;
 use crate::render::text::Page;
@@ -101,6 +102,11 @@ impl Told<'_> {
     #[must_use]
     pub fn then(&self) -> Vec<String> {
         let mut sentences = Vec::new();
+        if let Some(line) = &self.of.again {
+            sentences.push(format!(
+                "Then add this under `readings:` with what the meter shows: {line}"
+            ));
+        }
         if let Some(next) = &self.of.next {
             sentences.push(format!(
                 "Then add this under `readings:` with what the meter shows: {}",
@@ -144,16 +150,20 @@ impl Told<'_> {
         } else {
             format!(" with {} out", self.names(&balance.out))
         };
+        let left = balance.unexplained();
+        let shown = self.show.one(left.abs());
+        let left = if left.0 < 0.0 {
+            format!("{shown} less than that is drawn")
+        } else {
+            format!("{shown} unexplained")
+        };
         Some(format!(
-            "{} measured (reading {}{out}), {} explained by the record ({} to {}), {} unexplained.",
+            "{} measured (reading {}{out}), {} explained by the record ({} to {}), {left}.",
             self.show.one(balance.measured),
             balance.reading,
             self.show.one(balance.explained),
             self.show.one(balance.explained_range.low),
             self.show.one(balance.explained_range.high),
-            self.show
-                .signed(balance.unexplained())
-                .trim_start_matches('+')
         ))
     }
 
@@ -357,7 +367,12 @@ impl Told<'_> {
             shown(self.show.one(line.likely)),
             shown(format!(
                 "{} to {}",
-                self.show.one(line.current.low),
+                // What a meter's digits leave open below nothing is nothing.
+                self.show.one(if line.likely >= Amps::ZERO {
+                    line.current.low.max(Amps::ZERO)
+                } else {
+                    line.current.low
+                }),
                 self.show.one(line.current.high)
             )),
             shown(self.show.one(line.explained)),

@@ -32,15 +32,19 @@ pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
         Ok(plan) => plan,
         Err(why) => return super::refuse(&args.file, &why, data, terminal),
     };
+    let least = removal::least(&plan).ok();
     // A file that cannot be written is a fault before anything is promised.
     if let Some(path) = &args.write {
         super::beside(terminal, path, args.force, &plan.text)?;
     }
     let text = if data {
-        json::pretty(&Printed::Answer(Box::new(json::removal::removal(&plan))))
-            .map_err(|error| Fault::new(error.to_string()))?
+        json::pretty(&Printed::Answer(Box::new(json::removal::removal(
+            &plan,
+            least.as_ref(),
+        ))))
+        .map_err(|error| Fault::new(error.to_string()))?
     } else {
-        text::removal::removal(&plan, args.units.into(), terminal.out)
+        text::removal::removal(&plan, least.as_ref(), args.units.into(), terminal.out)
     };
     terminal.print(&text)?;
     Ok(End::Clean)

@@ -36,7 +36,8 @@ pub use hunt::{
 pub use layout::{Layout, LayoutLead, LayoutRun, LayoutSheet, LayoutTag, Named, Rectangle, Spot};
 pub use park::{Event, FloorBy, Park, StandingAt, Starts, Verdict};
 pub use removal::{
-    Dead, DrawsMore, Freed, LiveEnd, Lost, NewPlace, NewPlaceKind, Removal, Side, WireStays,
+    Dead, DrawsMore, Freed, LiveEnd, LiveRun, Lost, Minimum, NewPlace, NewPlaceKind, Removal, Side,
+    Unrecorded, WireEnd, WireStays,
 };
 pub use size::{Size, SizedFuse, SizedRow, SizedStep, SizedWire};
 pub use states::{

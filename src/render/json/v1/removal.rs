@@ -28,6 +28,10 @@ pub struct Removal {
     pub wires_stay: Vec<WireStays>,
     /// What wires that stay land on in place of what goes.
     pub places: Vec<NewPlace>,
+    /// Wires on what goes that are not in the record, and live as long as they are on their other end.
+    pub unrecorded: Vec<Unrecorded>,
+    /// An alternator goes, and nothing charges any more with the engine running.
+    pub nothing_charges: bool,
     /// Ends that are bare afterwards and live, and were not so before.
     pub live_ends: Vec<LiveEnd>,
     /// What has nothing to do any more.
@@ -38,6 +42,72 @@ pub struct Removal {
     pub before: Side,
     /// The vehicle afterwards.
     pub after: Side,
+    /// The least work beside it: the parts come out and their wires stay; null where the record cannot be changed that way.
+    pub minimum: Option<Minimum>,
+}
+
+/// The parts come out, their wires stay in the vehicle with their ends capped. Names are those of the record before.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Minimum {
+    /// Parts that come out; fuse holders, joints, plugs and grounds stay where they are.
+    pub remove: Vec<String>,
+    /// Fuses, and feeds with theirs, that are left out for good.
+    pub pull: Vec<String>,
+    /// Wires that are taken off at their source ends too, for no fuse can be left out for them alone.
+    pub lift: Vec<WireEnd>,
+    /// Free ends, to be capped and labelled.
+    pub capped: Vec<WireEnd>,
+    /// Wires that stay and serve nothing.
+    pub wires_left: Vec<String>,
+    /// Those of them that are live all the same.
+    pub wires_live: Vec<LiveRun>,
+    /// Ends that are bare then and live all the same.
+    pub live_ends: Vec<LiveEnd>,
+    /// How many ends would be live with the parts only unplugged.
+    pub live_if_only_unplugged: usize,
+    /// Likely current out of the battery that starts the engine, with the key off.
+    pub draw_a: f64,
+    /// The least.
+    pub draw_low_a: f64,
+    /// The most.
+    pub draw_high_a: f64,
+    /// Capacity over draw, in days; null where nothing draws or the capacity is not stated.
+    pub simple_days: Option<f64>,
+    /// How long it stands and still starts at the temperature of the record; null where a fact for it is not stated.
+    pub days_to_no_start: Option<NoStart>,
+}
+
+/// A wire that serves nothing and is live.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct LiveRun {
+    /// The wire.
+    pub wire: String,
+    /// The fuse whose empty slot it leads to; null where it leads to something else.
+    pub up_to: Option<String>,
+    /// A fuse, breaker or link stands before it on every way to a source.
+    pub protected: bool,
+}
+
+/// A wire that is not in the record.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct Unrecorded {
+    /// The terminal of what goes.
+    pub on: String,
+    /// Where it comes off first.
+    pub from: String,
+}
+
+/// One end of a wire.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct WireEnd {
+    /// The wire.
+    pub wire: String,
+    /// The terminal it is on before.
+    pub at: String,
 }
 
 /// Something that stays and does not work any more.

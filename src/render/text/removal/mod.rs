@@ -1,10 +1,13 @@
 //! A removal, in words.
 
+mod least;
+
 use super::Grid;
 use super::Page;
 use super::page::Column;
 use super::show::Show;
 use super::sides;
+use crate::advise::removal::Least;
 use crate::advise::removal::PlaceKind;
 use crate::advise::removal::Plan;
 use crate::check::Level;
@@ -17,9 +20,9 @@ use crate::render::snippet::Look;
 use crate::render::words;
 use crate::table::wire;
 
-/// The whole plan.
+/// The whole plan, with the minimum beside it where the record allows one.
 #[must_use]
-pub fn removal(plan: &Plan, units: Units, look: Look) -> String {
+pub fn removal(plan: &Plan, least: Option<&Least>, units: Units, look: Look) -> String {
     let mut sheet = Sheet {
         told: Told {
             plan,
@@ -29,6 +32,10 @@ pub fn removal(plan: &Plan, units: Units, look: Look) -> String {
     };
     sheet.head();
     sheet.rest();
+    match least {
+        Some(least) => sheet.least(least),
+        None => sheet.section(least::HEADING, &[least::NO_MINIMUM.to_owned()]),
+    }
     sheet.steps();
     let mut page = sheet.page;
     page.blank();
@@ -126,6 +133,12 @@ impl Told<'_> {
                 line.push_str("; name it too if it is to come out");
             }
             lines.push(words::sentence(&line));
+        }
+        if self.plan.nothing_charges {
+            lines.push(
+                "With the engine running nothing charges any more: the vehicle lives on what is in its battery."
+                    .to_owned(),
+            );
         }
         for &source in &self.plan.cut_off {
             lines.push(format!(
@@ -249,6 +262,15 @@ impl Told<'_> {
                     self.ids(&end.wires)
                 ));
             }
+        }
+        let vehicle = &self.plan.before.vehicle;
+        for [gone, at] in &self.plan.unrecorded {
+            let live = paint(Level::Warning, "live");
+            lines.push(format!(
+                "The wire on {} is not in the record, and is {live} as long as it is on {}: take it off there first.",
+                vehicle.terminal(*gone).label,
+                vehicle.terminal(*at).label
+            ));
         }
         for end in &self.plan.live_ends {
             let hot: Vec<&str> = Key::ALL
