@@ -13,6 +13,8 @@ use crate::read::document::Kind;
 
 /// Beyond this distance a terminal is reached only through something that uses current.
 pub const THROUGH_LOAD: u32 = 100_000;
+/// From one throw of a relay or switch to another: a way for what no source reaches otherwise.
+const BACK: u32 = 1000;
 /// Not reached at all.
 pub const NEVER: u32 = u32::MAX;
 
@@ -60,13 +62,16 @@ fn depth(vehicle: &Vehicle) -> Vec<u32> {
             (Kind::Charger, "+") => 100,
             _ => continue,
         };
-        heap.push(Reverse((start, index)));
+        heap.push(Reverse((start, index, None)));
     }
-    while let Some(Reverse((distance, at))) = heap.pop() {
+    // The relay or switch that the way to a terminal led through last: current does not go back through another throw of the same.
+    let mut thrown = vec![None; vehicle.terminals.len()];
+    while let Some(Reverse((distance, at, through))) = heap.pop() {
         if distance >= depth[at] {
             continue;
         }
         depth[at] = distance;
+        thrown[at] = through;
         let node = TerminalId(at as u32).node();
         for edge in vehicle.graph.edges(node) {
             let other = if edge.source() == node {
@@ -77,9 +82,16 @@ fn depth(vehicle: &Vehicle) -> Vec<u32> {
             if other == TerminalId::CHASSIS.index() {
                 continue;
             }
+            let through = match edge.weight() {
+                Link::Wire(_) => None,
+                Link::Branch(id) => Some(vehicle.branch(*id).part)
+                    .filter(|&part| matches!(vehicle.part(part).kind, Kind::Relay | Kind::Switch)),
+            };
+            let back = through.is_some() && through == thrown[at];
             let step = match edge.weight() {
                 Link::Wire(_) => 1,
                 Link::Branch(id) => match vehicle.branch(*id).element {
+                    _ if back => BACK,
                     Element::Joint(_)
                     | Element::Contact { .. }
                     | Element::Diode { .. }
@@ -93,6 +105,7 @@ fn depth(vehicle: &Vehicle) -> Vec<u32> {
             heap.push(Reverse((
                 distance.saturating_add(step).min(NEVER - 1),
                 other,
+                through,
             )));
         }
     }

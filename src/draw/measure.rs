@@ -60,6 +60,23 @@ pub fn resolve(text: &str, place: impl Fn(&str) -> Option<String>) -> String {
 /// Width of a text in units, rounded up.
 #[must_use]
 pub fn width(text: &str, size: f64, bold: bool) -> i32 {
+    let exact = f64::from(thousandths(text, bold) * (100 + MARGIN)) * size / 100_000.0;
+    exact.ceil() as i32
+}
+
+/// Width of a text as a viewer has to set it, whatever font it has: that of the table, without the room to spare. Spaces in a
+/// row count as one, as they are shown. None where the table does not hold every letter.
+#[must_use]
+pub fn set_width(text: &str, size: f64, bold: bool) -> Option<f64> {
+    let shown = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let known = |letter: char| matches!(u32::from(letter), 32..=126) || letter == '…';
+    if shown.chars().count() < 2 || !shown.chars().all(known) {
+        return None;
+    }
+    Some(f64::from(thousandths(&shown, bold)) * size / 1000.0)
+}
+
+fn thousandths(text: &str, bold: bool) -> u32 {
     let table = if bold { &BOLD } else { &REGULAR };
     let whole;
     let text = if text.contains(REFERENCE.0) {
@@ -68,8 +85,7 @@ pub fn width(text: &str, size: f64, bold: bool) -> i32 {
     } else {
         text
     };
-    let thousandths: u32 = text
-        .chars()
+    text.chars()
         .map(|letter| match u32::from(letter) {
             code @ 32..=126 => u32::from(table[code as usize - 32]),
             // Wide scripts take a whole square; what is left is mostly Latin with accents.
@@ -84,9 +100,7 @@ pub fn width(text: &str, size: f64, bold: bool) -> i32 {
             0x2010..=0x2bff => 1000,
             _ => 722,
         })
-        .sum();
-    let exact = f64::from(thousandths * (100 + MARGIN)) * size / 100_000.0;
-    exact.ceil() as i32
+        .sum()
 }
 
 /// Breaks words into lines of at most this width; a word that is wider is broken; the last of `most` lines ends in an

@@ -9,6 +9,7 @@ use svg::Document;
 use svg::node::element::{Circle, Group, Path, Polygon, Rectangle, SVG, Text, Title};
 
 use crate::draw::drawing::{About, Anchor, Colour, Drawing, Frame, Ink, Point, Shape, Sheet};
+use crate::draw::measure;
 
 /// Gap between sheets, in millimetre.
 const GAP: f64 = 5.0;
@@ -256,6 +257,12 @@ fn draw(group: Group, shape: &Shape, about: &About) -> Group {
                 .set("fill", colour(*paint));
             if *bold {
                 element = element.set("font-weight", "bold");
+            }
+            // A machine without this font sets the text in another: it still may not be wider than the room that was left for it.
+            if let Some(width) = measure::set_width(text, *size, *bold) {
+                element = element
+                    .set("textLength", round(width))
+                    .set("lengthAdjust", "spacingAndGlyphs");
             }
             match anchor {
                 Anchor::Start => {}

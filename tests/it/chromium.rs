@@ -156,11 +156,11 @@ impl Browser {
         );
     }
 
-    /// The value of an expression in the page.
+    /// The value of an expression in the page; a promise is waited for.
     pub fn value(&mut self, expression: &str) -> Value {
         let answer = self.ask(
             "Runtime.evaluate",
-            json!({"expression": expression, "returnByValue": true}),
+            json!({"expression": expression, "returnByValue": true, "awaitPromise": true}),
         );
         assert!(
             answer["exceptionDetails"].is_null(),

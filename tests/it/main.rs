@@ -22,6 +22,7 @@ mod hunted;
 mod output;
 mod packages;
 mod pages;
+mod rasterised;
 mod reading;
 mod run;
 mod settings;

@@ -107,13 +107,8 @@ fn strips_and_tracks_fit_every_paper_at_a_size_that_can_be_read() {
             }
         }
     }
-    // A box with long names of terminals and its tags may alone be larger than the paper: then its sheet is larger, and the
-    // lettering stays. Only a few vehicles made at random have such boxes, and hardly any that is too large for paper laid level.
-    let told = over.join("\n");
-    assert!(over.iter().all(|one| one.starts_with("seed")), "{told}");
-    assert!(over.len() <= 14, "{told}");
-    let level = over.iter().filter(|one| one.contains("Landscape"));
-    assert!(level.count() <= 2, "{told}");
+    // What is too large for the paper is cut and goes on elsewhere.
+    assert!(over.is_empty(), "{}", over.join("\n"));
 }
 
 /// Names and texts of wires are at least 6 pt on paper, every other word 5 pt.

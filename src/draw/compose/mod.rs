@@ -9,7 +9,7 @@ use crate::draw::drawing::{About, Frame, Item, LEAD, Plan, Point, Shape, TagMark
 use crate::draw::net::{Cable, End, Schematic, Symbol};
 use crate::draw::pass::graph::Columns;
 use crate::draw::pass::{Align, Graph, Layout, Net, Node, Port, Side, lay_out_in};
-use crate::draw::split::subset;
+use crate::draw::split::{ends, subset};
 use crate::draw::symbol::{Figure, figure};
 use beside::wires_beside;
 use wire::wires;
@@ -237,7 +237,7 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
                 },
                 _ => Align::Middle,
             },
-            first: device.first,
+            first: device.first && !hangs_on_a_source(schematic, graph.nodes.len()),
             last: device.last,
             clings: !device.is_part(),
             ports: Vec::new(),
@@ -274,6 +274,19 @@ fn graph(schematic: &Schematic, figures: &[Figure]) -> Graph {
         graph.nets.push(net);
     }
     graph
+}
+
+/// Whether the return of a battery is wired to the supply of another: then it stands right of that, as in a pair for 24 V.
+fn hangs_on_a_source(schematic: &Schematic, device: usize) -> bool {
+    let at = |end: &End, side: Side| schematic.devices[end.device].pins[end.pin].side == side;
+    schematic.joints.iter().any(|joint| {
+        ends(joint).any(|end| end.device == device && at(end, Side::West))
+            && ends(joint).any(|end| {
+                end.device != device
+                    && at(end, Side::East)
+                    && schematic.devices[end.device].symbol == Symbol::Battery
+            })
+    })
 }
 
 /// The place of an end.

@@ -4,7 +4,7 @@ use super::Gatherer;
 use crate::draw::net::{Across, Symbol};
 use crate::draw::pass::Side;
 use crate::draw::words;
-use crate::model::{PartId, TerminalId};
+use crate::model::{Part, PartId, TerminalId};
 use crate::read::document::{Kind, Value};
 
 impl Gatherer<'_> {
@@ -81,7 +81,11 @@ impl Gatherer<'_> {
             | Kind::Diode
             | Kind::Delay
             | Kind::Cutoff
-            | Kind::Converter => later(depth("in"), depth("out")),
+            | Kind::Converter => match (self.charged(part, "in"), self.charged(part, "out")) {
+                (false, true) => true,
+                (true, false) => false,
+                _ => later(depth("in"), depth("out")),
+            },
             Kind::Isolator => later(depth("a"), depth("b")),
             Kind::Relay => later(depth("30"), {
                 let ends = [depth("87"), depth("87a")];
@@ -136,6 +140,19 @@ impl Gatherer<'_> {
             .collect()
     }
 
+    /// Whether a terminal is wired to what charges: current comes from there, however near a battery is.
+    fn charged(&self, part: &Part, name: &str) -> bool {
+        let own = |end: &&TerminalId| self.vehicle.terminal(**end).name == name;
+        let mut wires = part.terminals.iter().filter(own).flat_map(|&end| {
+            let landed = &self.landed[end.index()];
+            landed.iter().map(move |&wire| self.other(wire, end))
+        });
+        wires.any(|other| {
+            matches!(self.kind(other), Some(Kind::Alternator | Kind::Charger))
+                && self.vehicle.terminal(other).name == "+"
+        })
+    }
+
     fn controller_side(&self, id: PartId, name: &str, end: TerminalId) -> Side {
         let fields = &self.vehicle.part(id).fields;
         let output = fields.map("outputs").and_then(|outputs| outputs.get(name));
@@ -162,7 +179,7 @@ impl Gatherer<'_> {
     }
 
     /// Whether most pins of a connector are fed from their `b` side.
-    fn connector_turned(&self, part: &crate::model::Part) -> bool {
+    fn connector_turned(&self, part: &Part) -> bool {
         let mut votes = 0_i64;
         for pair in part.terminals.chunks(2) {
             if let [a, b] = pair

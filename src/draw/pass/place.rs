@@ -6,6 +6,9 @@ use super::order::{Kind, Order, Rows};
 /// Top of each item.
 pub type Heights = Vec<i32>;
 
+/// Layouts of so many items are worth the time that pushing takes.
+const MOST_PUSHED: usize = 200;
+
 /// A wish: to have `own` of one item level with `other` of another.
 #[derive(Clone, Copy)]
 struct Wish {
@@ -55,6 +58,12 @@ pub fn place(graph: &Graph, rows: &Rows, order: &Order) -> Heights {
     for _ in 0..4 {
         for column in order {
             nudge(graph, rows, column, &wishes, &mut heights);
+        }
+    }
+    if rows.items.len() <= MOST_PUSHED {
+        let mut cost = bill(rows, &wishes, &heights);
+        for drag in [false, true, false] {
+            push(graph, rows, order, &wishes, &mut heights, &mut cost, drag);
         }
     }
     let top = heights.iter().copied().min().unwrap_or(0);
@@ -255,5 +264,75 @@ fn nudge(
             }
         }
         heights[item] = best.1;
+    }
+}
+
+/// Makes lines straight that one item alone cannot make so: it takes along what is in its way, and where it is to `drag`, what it
+/// runs straight with; kept where all in all that is cheaper.
+fn push(
+    graph: &Graph,
+    rows: &Rows,
+    order: &Order,
+    wishes: &[Vec<Wish>],
+    heights: &mut Heights,
+    cost: &mut i64,
+    drag: bool,
+) {
+    let mut above: Vec<Option<usize>> = vec![None; rows.items.len()];
+    let mut below = above.clone();
+    for pair in order.iter().flat_map(|column| column.windows(2)) {
+        above[pair[1]] = Some(pair[0]);
+        below[pair[0]] = Some(pair[1]);
+    }
+    let room = |upper: usize, lower: usize, heights: &Heights| {
+        heights[lower]
+            - heights[upper]
+            - height(graph, rows, upper)
+            - gap(graph, rows, upper, lower)
+    };
+    for item in 0..rows.items.len() {
+        for wish in &wishes[item] {
+            let by = heights[wish.neighbour] + wish.shift - heights[item];
+            if by == 0 {
+                continue;
+            }
+            let mut moved = vec![false; rows.items.len()];
+            moved[item] = true;
+            let mut waiting = vec![item];
+            while let Some(one) = waiting.pop() {
+                let in_the_way = if by > 0 {
+                    below[one].filter(|&next| room(one, next, heights) < by)
+                } else {
+                    above[one].filter(|&next| room(next, one, heights) < -by)
+                };
+                let own = wishes[one]
+                    .iter()
+                    .filter(|own| drag && one != own.neighbour);
+                let straight = own
+                    .filter(|own| heights[one] == heights[own.neighbour] + own.shift)
+                    .map(|own| own.neighbour);
+                let more: Vec<usize> = in_the_way.into_iter().chain(straight).collect();
+                for next in more {
+                    if !std::mem::replace(&mut moved[next], true) {
+                        waiting.push(next);
+                    }
+                }
+            }
+            if moved[wish.neighbour] {
+                continue;
+            }
+            let shift = |heights: &mut Heights, by: i32| {
+                for (y, _) in heights.iter_mut().zip(&moved).filter(|(_, moved)| **moved) {
+                    *y += by;
+                }
+            };
+            shift(heights, by);
+            let now = bill(rows, wishes, heights);
+            if now < *cost {
+                *cost = now;
+            } else {
+                shift(heights, -by);
+            }
+        }
     }
 }

@@ -21,6 +21,11 @@ const FIELDS: (usize, usize) = (6, 4);
 /// Least scale at which the lettering can be read.
 pub const LEAST_SCALE: f64 = 0.85;
 
+/// A small vehicle on one sheet is drawn so much larger, at most.
+const MOST_SCALE: f64 = 1.35;
+/// Name of the view that has one sheet.
+pub const OVERVIEW: &str = "overview";
+
 /// What all sheets of a drawing have in common.
 pub struct Format<'v> {
     vehicle: &'v Vehicle,
@@ -46,13 +51,19 @@ impl<'v> Format<'v> {
         let (width, height) = options.sheet_mm();
         let inside = width * 4.0 - MARGIN.0 - MARGIN.1;
         let mut legend = Legend::of(vehicle, options, schematics);
-        // Beside the title block where it fits in as many lines as that is high, else above it.
-        let beside = legend.arrange(inside - TITLE.0, 5);
-        let foot = if beside {
-            TITLE.1
-        } else {
-            legend.arrange(inside, usize::MAX);
-            TITLE.1 + legend.height()
+        // Beside the title block, or above it where that takes less of the sheet.
+        let beside = legend
+            .arrange(inside - TITLE.0, usize::MAX)
+            .then(|| legend.height().max(TITLE.1));
+        let above = legend
+            .arrange(inside, usize::MAX)
+            .then(|| legend.height() + TITLE.1);
+        let foot = match (beside, above) {
+            (Some(beside), above) if above.is_none_or(|above| beside <= above) => {
+                legend.arrange(inside - TITLE.0, usize::MAX);
+                beside
+            }
+            _ => TITLE.1 + legend.height(),
         };
         Self {
             vehicle,
@@ -78,11 +89,16 @@ impl<'v> Format<'v> {
         )
     }
 
-    /// The scale at which so much fits on the paper, one at most.
+    /// The scale at which so much fits on the paper: one at most where there may be further sheets, which are to look alike.
     #[must_use]
     pub fn scale(&self, size: Point) -> f64 {
         let full = self.area();
-        (full.0 / size.0).min(full.1 / size.1).min(1.0)
+        let most = if self.view == OVERVIEW {
+            MOST_SCALE
+        } else {
+            1.0
+        };
+        (full.0 / size.0).min(full.1 / size.1).min(most)
     }
 
     /// Puts a page on a sheet: on the paper where it fits, made smaller where that is still readable, else on a sheet of its

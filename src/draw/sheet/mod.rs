@@ -15,7 +15,7 @@ use crate::draw::strip;
 use crate::draw::track;
 use crate::draw::{Options, measure};
 use crate::model::Vehicle;
-use frame::{Format, LEAST_SCALE};
+use frame::{Format, LEAST_SCALE, OVERVIEW};
 use pack::{Packed, Ready, pack};
 use page::{Page, Spot, remarks, rows};
 
@@ -27,7 +27,7 @@ const SCALES: [f64; 4] = [1.0, 0.95, 0.9, LEAST_SCALE];
 /// Everything on one sheet: what hangs together one below the other, then what stands alone, then what is marked.
 #[must_use]
 pub fn overview(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -> Drawing {
-    let format = Format::new(vehicle, options, "overview", &[schematic]);
+    let format = Format::new(vehicle, options, OVERVIEW, &[schematic]);
     let (groups, single) = split::pieces(schematic);
     let mut page = Page::default();
     let mut y = 0.0;
@@ -124,20 +124,28 @@ impl Plan {
     }
 
     fn pages(&self, strips: &[Ready], blocks: Vec<Block>) -> Vec<Page> {
-        let shares = self.spots.iter().any(|spot| spot.sheet == 0);
         let last = self.sheets.len().saturating_sub(1);
-        let mut pages: Vec<Page> = self
-            .sheets
-            .iter()
-            .enumerate()
-            .map(|(index, sheet)| {
-                let spread = !(shares && index == last);
-                sheet.page(strips, self.room, spread)
-            })
-            .collect();
+        // What stands below the strips of the last sheet moves down with them.
+        let below = blocks.iter().zip(&self.spots);
+        let below = below.filter(|(_, spot)| spot.sheet == 0);
+        let bottom = below
+            .map(|(block, spot)| spot.at.1 + f64::from(block.height))
+            .fold(0.0, f64::max);
+        let mut down = 0.0;
+        let mut pages: Vec<Page> = Vec::new();
+        for (index, sheet) in self.sheets.iter().enumerate() {
+            let shared = index == last && bottom > 0.0;
+            let used = if shared { bottom } else { sheet.height() };
+            let more = sheet.more(self.room.1 - used, shared);
+            if shared {
+                down = more * sheet.most() as f64;
+            }
+            pages.push(sheet.page(strips, more));
+        }
         pages.resize_with(self.count(), Page::default);
         for (mut block, spot) in blocks.into_iter().zip(&self.spots) {
-            block.shift(spot.at);
+            let down = if spot.sheet == 0 { down } else { 0.0 };
+            block.shift((spot.at.0, spot.at.1 + down));
             pages[last + spot.sheet].add(block);
         }
         pages
@@ -149,10 +157,13 @@ impl Plan {
 pub fn tracks(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -> Drawing {
     let format = Format::new(vehicle, options, "current tracks", &[schematic]);
     let full = format.area();
-    let mut best: Option<(usize, Vec<Block>, Vec<Spot>)> = None;
-    for scale in SCALES {
+    let mut best: Option<(usize, Vec<Block>, Vec<Spot>, f64)> = None;
+    for (scale, whole) in SCALES
+        .into_iter()
+        .flat_map(|one| [(one, true), (one, false)])
+    {
         let room = spare((full.0 / scale, full.1 / scale));
-        let mut blocks = track::bands(vehicle, options, room);
+        let mut blocks = track::bands(vehicle, options, room, whole);
         blocks.extend(remarks(&options.marks, full));
         // Every band has a row for itself, however narrow it is.
         for block in &mut blocks {
@@ -161,10 +172,11 @@ pub fn tracks(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
         let spots = rows(&blocks, 0.0, room);
         let count = spots.last().map_or(1, |spot| spot.sheet + 1);
         if best.as_ref().is_none_or(|other| count < other.0) {
-            best = Some((count, blocks, spots));
+            best = Some((count, blocks, spots, room.1));
         }
     }
-    let (count, blocks, spots) = best.unwrap_or_default();
+    let (count, blocks, mut spots, high) = best.unwrap_or_default();
+    farther_apart(&blocks, &mut spots, high);
     let mut pages: Vec<Page> = Vec::new();
     pages.resize_with(count, Page::default);
     for (mut block, spot) in blocks.into_iter().zip(spots) {
@@ -172,6 +184,27 @@ pub fn tracks(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
         pages[spot.sheet].add(block);
     }
     finish(vehicle, &format, pages)
+}
+
+/// Moves rows that share a sheet farther apart where it has height to spare.
+fn farther_apart(blocks: &[Block], spots: &mut [Spot], high: f64) {
+    let mut from = 0;
+    while from < spots.len() {
+        let sheet = spots[from].sheet;
+        let count = spots[from..]
+            .iter()
+            .take_while(|spot| spot.sheet == sheet)
+            .count();
+        let last = from + count - 1;
+        let bottom = spots[last].at.1 + f64::from(blocks[last].height);
+        let more = ((high - bottom) / count as f64)
+            .clamp(0.0, pack::WIDE_GAP)
+            .floor();
+        for (row, spot) in spots[from..=last].iter_mut().enumerate() {
+            spot.at.1 += more * row as f64;
+        }
+        from += count;
+    }
 }
 
 /// Puts pages on sheets.

@@ -17,7 +17,7 @@ pub const HEADING: f64 = 16.0;
 /// Between strips, at least.
 const GAP: f64 = 26.0;
 /// Between strips, at most, where a sheet has room to spare.
-const WIDE_GAP: f64 = 60.0;
+pub const WIDE_GAP: f64 = 110.0;
 /// Between columns of strips.
 const BETWEEN: f64 = 50.0;
 
@@ -102,22 +102,25 @@ impl Packed {
             .fold(0.0, f64::max)
     }
 
-    /// Draws the strips of a sheet.
+    /// How many strips stand below each other, at most.
     #[must_use]
-    pub fn page(&self, strips: &[Ready], room: (f64, f64), spread: bool) -> Page {
+    pub fn most(&self) -> usize {
+        let count = |stack: &Stack| stack.runs.iter().map(|run| run.strips.len()).sum::<usize>();
+        self.stacks.iter().map(count).max().unwrap_or(1).max(1)
+    }
+
+    /// How much farther apart strips may stand where so much height is to spare; `ends` where more stands below the last.
+    #[must_use]
+    pub fn more(&self, spare: f64, ends: bool) -> f64 {
+        let gaps = self.most() + usize::from(ends);
+        (spare / gaps as f64).clamp(0.0, WIDE_GAP - GAP).floor()
+    }
+
+    /// Draws the strips of a sheet, so much farther apart.
+    #[must_use]
+    pub fn page(&self, strips: &[Ready], more: f64) -> Page {
         let mut page = Page::default();
-        let most = self
-            .stacks
-            .iter()
-            .map(|stack| stack.runs.iter().map(|run| run.strips.len()).sum::<usize>())
-            .max()
-            .unwrap_or(1);
-        let spare = (room.1 - self.height()) / most as f64;
-        let gap = if spread {
-            (GAP + spare).clamp(GAP, WIDE_GAP).floor()
-        } else {
-            GAP
-        };
+        let gap = GAP + more;
         let mut x = 0.0;
         for stack in &self.stacks {
             let mut y = 0.0;

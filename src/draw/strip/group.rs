@@ -130,6 +130,28 @@ fn supply(schematic: &Schematic, control: &Control) -> Vec<bool> {
             }
         }
     }
+    // A fuse between two sources belongs to neither of the circuits.
+    let between = |device: usize| {
+        let others = |wanted: Side| -> Vec<usize> {
+            let at = |end: &&End| end.device == device && side(schematic, **end) == wanted;
+            let joints = schematic.joints.iter();
+            joints
+                .filter(|joint| ends(joint).any(|end| at(&end)))
+                .flat_map(ends)
+                .map(|end| end.device)
+                .filter(|&other| other != device)
+                .collect()
+        };
+        let held = |side: Side| {
+            let others = others(side);
+            others.iter().any(|&other| supply[other])
+        };
+        protects(&devices[device].symbol) && held(Side::West) && held(Side::East)
+    };
+    let more: Vec<usize> = (0..count).filter(|&device| between(device)).collect();
+    for device in more {
+        supply[device] = true;
+    }
     for (device, supplies) in supply.iter_mut().enumerate() {
         *supplies &= !is_feed(schematic, device);
     }

@@ -8,35 +8,29 @@ use super::group::{Control, keep_tags};
 use super::{Strip, heading, pieces};
 
 /// Splits a strip that is larger than this. `path` keeps the names of places apart.
+///
+/// Every cut leaves fewer parts on each side of it, so there is an end: one symbol alone is not cut.
 #[must_use]
 pub fn narrow(one: Strip, most: (f64, f64), path: &str) -> Vec<Strip> {
-    narrower(one, most, (i32::MAX, i32::MAX), path)
-}
-
-/// `before` is the size of what it was cut from: where cutting gains nothing, because one symbol alone is that large, there is
-/// an end of it.
-fn narrower(one: Strip, most: (f64, f64), before: (i32, i32), path: &str) -> Vec<Strip> {
     let block = compose(&one.schematic, None);
-    let size = (block.width, block.height);
-    let wide = f64::from(size.0) > most.0 && size.0 < before.0;
-    let tall = f64::from(size.1) > most.1 && size.1 < before.1;
+    let wide = f64::from(block.width) > most.0;
+    let tall = f64::from(block.height) > most.1;
     if !wide && !tall {
         return vec![one];
     }
-    let (group, apart) = match by_control(&one.schematic) {
-        Some(group) => (Some(group), true),
-        None if wide => (by_column(&one.schematic, &block), false),
-        None => (by_row(&one.schematic, &block), false),
+    let by_control = by_control(&one.schematic);
+    let apart = by_control.is_some();
+    let by_column = || by_column(&one.schematic, &block);
+    let by_row = || by_row(&one.schematic, &block);
+    let cut = match by_control {
+        Some(group) => Some(group),
+        None if wide => by_column().or_else(by_row),
+        None => by_row().or_else(by_column),
     };
-    let Some(group) = group else {
+    let Some(group) = cut else {
         return vec![one];
     };
-    let mut names: Vec<usize> = group.iter().flatten().copied().collect();
-    names.sort_unstable();
-    names.dedup();
-    if names.len() < 2 {
-        return vec![one];
-    }
+    let names = names(&group);
     pieces(&one.schematic, &group, &names, path)
         .into_iter()
         .enumerate()
@@ -46,16 +40,32 @@ fn narrower(one: Strip, most: (f64, f64), before: (i32, i32), path: &str) -> Vec
             } else if index == 0 {
                 one.heading.clone()
             } else {
-                format!("{}, continued", one.heading)
+                format!("{}, continued", one.heading.trim_end_matches(", continued"))
             };
             let part = Strip {
                 heading,
                 schematic,
                 supply: one.supply,
             };
-            narrower(part, most, size, &format!("{path}{index}-"))
+            narrow(part, most, &format!("{path}{index}-"))
         })
         .collect()
+}
+
+fn names(group: &[Option<usize>]) -> Vec<usize> {
+    let mut names: Vec<usize> = group.iter().flatten().copied().collect();
+    names.sort_unstable();
+    names.dedup();
+    names
+}
+
+/// Tags go with their parts; nothing where no two parts come apart.
+fn parted(schematic: &Schematic, mut group: Vec<Option<usize>>) -> Option<Vec<Option<usize>>> {
+    keep_tags(schematic, &mut group);
+    let devices = schematic.devices.iter().zip(&group);
+    let mut of_parts = devices.filter(|(device, _)| device.is_part());
+    let first = of_parts.next()?.1;
+    of_parts.any(|(_, own)| own != first).then_some(group)
 }
 
 /// What hangs together by more than the wires of coils; nothing where that is everything.
@@ -73,43 +83,29 @@ fn by_control(schematic: &Schematic) -> Option<Vec<Option<usize>>> {
             last = Some(device);
         }
     }
-    let mut group: Vec<Option<usize>> = (0..root.len())
-        .map(|device| Some(find(&mut root, device)))
-        .collect();
-    keep_tags(schematic, &mut group);
-    let first = group.first()?;
-    group.iter().any(|one| one != first).then_some(group)
+    let group = (0..root.len()).map(|device| Some(find(&mut root, device)));
+    parted(schematic, group.collect())
 }
 
 /// Halves between two columns: near the middle, and where few wires have to be cut.
 fn by_column(schematic: &Schematic, block: &Block) -> Option<Vec<Option<usize>>> {
     let columns = block.columns.column.len();
     let mut x = 0;
-    let mut best: Option<(i32, usize)> = None;
+    let mut cuts: Vec<(i32, usize)> = Vec::new();
     for column in 0..columns {
         x += block.columns.channel[column].iter().sum::<i32>();
         if column > 0 {
-            let cut = schematic.joints.iter().filter(|joint| {
-                let before = |device: usize| block.layers[device] < column;
-                ends(joint).any(|end| before(end.device))
-                    && ends(joint).any(|end| !before(end.device))
-            });
-            // A wire cut is as bad as a cut so far from the middle.
-            let price = (2 * x - block.width).abs() + 150 * cut.count() as i32;
-            if best.is_none_or(|other| price < other.0) {
-                best = Some((price, column));
-            }
+            let before = |device: usize| block.layers[device] < column;
+            let price = (2 * x - block.width).abs() + price(schematic, before);
+            cuts.push((price, column));
         }
         x += block.columns.column[column];
     }
-    let (_, at) = best.filter(|_| columns >= 3)?;
-    let mut group: Vec<Option<usize>> = block
-        .layers
-        .iter()
-        .map(|&layer| Some(usize::from(layer >= at)))
-        .collect();
-    keep_tags(schematic, &mut group);
-    Some(group)
+    cuts.sort_unstable();
+    cuts.into_iter().find_map(|(_, at)| {
+        let side = |&layer: &usize| Some(usize::from(layer >= at));
+        parted(schematic, block.layers.iter().map(side).collect())
+    })
 }
 
 /// Halves above and below a level: near the middle, and where few wires have to be cut.
@@ -117,18 +113,23 @@ fn by_row(schematic: &Schematic, block: &Block) -> Option<Vec<Option<usize>>> {
     let mut levels: Vec<i32> = block.tops.clone();
     levels.sort_unstable();
     levels.dedup();
-    let best = levels.into_iter().skip(1).min_by_key(|&level| {
-        let cut = schematic.joints.iter().filter(|joint| {
-            let above = |device: usize| block.tops[device] < level;
-            ends(joint).any(|end| above(end.device)) && ends(joint).any(|end| !above(end.device))
-        });
-        (2 * level - block.height).abs() + 150 * cut.count() as i32
-    })?;
-    let mut group: Vec<Option<usize>> = block
-        .tops
-        .iter()
-        .map(|&top| Some(usize::from(top >= best)))
-        .collect();
-    keep_tags(schematic, &mut group);
-    Some(group)
+    let mut cuts: Vec<(i32, i32)> = Vec::new();
+    for level in levels.into_iter().skip(1) {
+        let above = |device: usize| block.tops[device] < level;
+        let price = (2 * level - block.height).abs() + price(schematic, above);
+        cuts.push((price, level));
+    }
+    cuts.sort_unstable();
+    cuts.into_iter().find_map(|(_, at)| {
+        let side = |&top: &i32| Some(usize::from(top >= at));
+        parted(schematic, block.tops.iter().map(side).collect())
+    })
+}
+
+/// What the nets cost that are cut: each as much as a cut so far from the middle.
+fn price(schematic: &Schematic, one_side: impl Fn(usize) -> bool) -> i32 {
+    let cut = schematic.joints.iter().filter(|joint| {
+        ends(joint).any(|end| one_side(end.device)) && ends(joint).any(|end| !one_side(end.device))
+    });
+    150 * cut.count() as i32
 }

@@ -4,7 +4,7 @@ use super::pen::Pen;
 use super::{Figure, LIMIT, PIN, Words, comb, lead, places, span, up, volts};
 use crate::draw::drawing::{Anchor, BODY, Colour, DASHED, Ink, LEAD};
 use crate::draw::measure;
-use crate::draw::net::{Device, Symbol};
+use crate::draw::net::{Device, Pin, Symbol};
 use crate::draw::pass::Side;
 
 /// A rectangle with the names of its pins inside, its words above, its returns below.
@@ -100,11 +100,10 @@ pub fn connector(device: &Device) -> Figure {
     let middle = f64::from(width) / 2.0;
     let top = words.height + 4;
     let mut y = up(top + 16, 10);
-    let first = y;
     let mut pen = Pen::default();
     let mut ports = vec![Vec::new(); device.pins.len()];
     let mut reach = vec![0; device.pins.len()];
-    let mut last = y;
+    let mut rows: Vec<f64> = Vec::new();
     for name in &names {
         let mut deepest = 0;
         let line = f64::from(y);
@@ -130,14 +129,15 @@ pub fn connector(device: &Device) -> Figure {
         );
         pen.arc((middle + 4.0, line - 6.0), (middle + 4.0, line + 6.0), 6.0);
         pen.text((middle, line - 8.0), name, PIN, true, Anchor::Middle);
-        last = y;
+        rows.push(line);
         y += deepest + 30;
     }
-    if last > first {
+    // What belongs together; the numbers stay clear of it.
+    for pair in rows.windows(2) {
         pen.line(
             &[
-                (middle + 1.0, f64::from(first) + 7.0),
-                (middle + 1.0, f64::from(last) - 16.0),
+                (middle + 1.0, pair[0] + 7.0),
+                (middle + 1.0, pair[1] - 16.0),
             ],
             DASHED,
         );
@@ -172,9 +172,12 @@ pub fn bar(device: &Device) -> Figure {
     let mut ports = vec![Vec::new(); device.pins.len()];
     let mut reach = vec![0; device.pins.len()];
     let mut last = start;
+    // As far apart as tags, so that lines to them run straight.
+    let pitch = |pin: &Pin| if pin.slots.len() > 1 { 30 } else { 0 };
     for (index, pin) in device.pins.iter().enumerate() {
-        ports[index] = places(&pin.slots, start);
-        last = last.max(start + span(&pin.slots));
+        let count = pin.slots.len().max(1) as i32;
+        ports[index] = (0..count).map(|slot| start + pitch(pin) * slot).collect();
+        last = last.max(start + pitch(pin) * (count - 1));
         let half = match device.symbol {
             Symbol::Busbar => 4,
             Symbol::Stud => 5,

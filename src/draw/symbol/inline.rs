@@ -37,6 +37,11 @@ pub fn draw(device: &Device) -> Figure {
     for (index, pin) in device.pins.iter().enumerate() {
         ports[index] = places(&pin.slots, y);
         deepest = deepest.max(span(&pin.slots));
+        // Texts of wires stay outside an outline.
+        let half = match device.symbol {
+            Symbol::Disconnect => half + 6.0,
+            _ => half,
+        };
         let (edge, body) = match pin.side {
             Side::West => (0.0, middle - half),
             Side::East => (f64::from(width), middle + half),
@@ -88,6 +93,8 @@ pub fn body(pen: &mut Pen, symbol: &Symbol, live: bool, centre: Point, half: f64
             }
         }
         Symbol::Disconnect => {
+            pen.lead((x - half - 6.0, y), (x - half, y));
+            pen.lead((x + half, y), (x + half + 6.0, y));
             blade(pen, centre, half, live);
             pen.frame(
                 (x - half - 6.0, y - 13.0),

@@ -63,7 +63,7 @@ pub fn draw(device: &Device, across: Across) -> Figure {
     } else {
         vec!["86"]
     };
-    let coil_pitch = 30;
+    let coil_pitch = 40;
     let foot_coil = coil
         + coil_pitch * (coils.len() as i32 - 1)
         + slots("86")
@@ -173,7 +173,9 @@ pub fn draw(device: &Device, across: Across) -> Figure {
         } else {
             pen.lead((left + 24.0, y), (coil_x - 10.0, y));
         }
-        pen.text((left + 13.0, y - 3.0), shown, PIN, false, Anchor::Start);
+        // A long name stands clear of the coil.
+        let up = if shown.len() > 3 { 9.0 } else { 3.0 };
+        pen.text((left + 13.0, y - up), shown, PIN, false, Anchor::Start);
         row += coil_pitch;
     }
     let y = f64::from(coil);

@@ -425,11 +425,31 @@ impl<'g> Grower<'g> {
                 let tail = path.tail;
                 Path { pieces, tail }
             }
+            // The return of a battery that hangs on another is drawn with that battery.
+            None if self.uses(end) => Path {
+                pieces,
+                tail: Tail::Elsewhere(end),
+            },
             None => Path {
                 pieces,
                 tail: Tail::Open,
             },
         }
+    }
+
+    /// The rail that feeds a terminal; the terminal itself where none does.
+    fn rail_above(&self, end: TerminalId) -> TerminalId {
+        let mut at = end;
+        for _ in 0..self.up.len() {
+            if self.rails.contains(&at) {
+                return at;
+            }
+            match self.up[at.index()] {
+                Some((next, _)) => at = next,
+                None => break,
+            }
+        }
+        end
     }
 
     /// The way home from the lower end of what uses current.
@@ -452,7 +472,7 @@ impl<'g> Grower<'g> {
                 || self.gatherer.landed[at.index()].len() > 2
                 || self.uses(at);
             if shared && at != end || self.supplied(at) {
-                let tail = Tail::Elsewhere(at);
+                let tail = Tail::Elsewhere(self.rail_above(at));
                 return Path { pieces, tail };
             }
             let Some((next, link)) = self.home[at.index()] else {

@@ -20,7 +20,7 @@ const APART: i32 = 12;
 /// Widest line of words.
 const LIMIT: i32 = 84;
 /// Room above the paths: the rail and its name.
-pub const HEAD: i32 = 54;
+pub const HEAD: i32 = 64;
 /// Room below: the chassis and the numbers of the tracks.
 pub const FOOT: i32 = 40;
 /// Between lines of text.
@@ -270,7 +270,7 @@ pub fn height(gatherer: &Gatherer<'_>, piece: &Piece, words: &Words, also: bool)
 #[must_use]
 pub const fn tail_height(tail: &Tail) -> i32 {
     match tail {
-        Tail::Elsewhere(_) => 22,
+        Tail::Elsewhere(_) => 30,
         Tail::Chassis(_) => 16,
         Tail::Fork(..) | Tail::Open => 8,
     }
@@ -461,17 +461,26 @@ pub struct Band {
 }
 
 impl Band {
-    /// Fills bands from the left.
+    /// Fills bands from the left; `whole` keeps what hangs from one rail together where a band can hold it.
     #[must_use]
     pub fn fill(
         gatherer: &Gatherer<'_>,
         forest: &Forest,
         numbers: &Numbers,
         room: f64,
+        whole: bool,
     ) -> Vec<Self> {
         let mut bands: Vec<Self> = Vec::new();
         let mut track = 1;
         for (rail, one) in forest.rails.iter().enumerate() {
+            let mut all = 0;
+            let mut at = track;
+            for path in &one.paths {
+                all += widths(gatherer, path, Some(numbers), at)
+                    .iter()
+                    .sum::<i32>();
+                at += path.leaves();
+            }
             for (index, path) in one.paths.iter().enumerate() {
                 let wide: i32 = widths(gatherer, path, Some(numbers), track).iter().sum();
                 let deep = path_height(gatherer, path, Some(numbers), track);
@@ -487,7 +496,9 @@ impl Band {
                     let other = band.trees.last().is_some_and(|tree| tree.rail != rail);
                     band.width + if other { BETWEEN } else { 0 }
                 });
-                let x = next.filter(|x| f64::from(x + wide) <= room);
+                let together = whole && index == 0 && f64::from(all) <= room;
+                let needed = if together { wide.max(all) } else { wide };
+                let x = next.filter(|x| f64::from(x + needed) <= room);
                 if x.is_none() {
                     bands.push(Self::default());
                 }

@@ -22,9 +22,14 @@ pub use rails::line_of as rail;
 use forest::Forest;
 use lay::{Band, Numbers};
 
-/// Bands of tracks for sheets with this room.
+/// Bands of tracks for sheets with this room; `whole` keeps what hangs from one rail together where a band can hold it.
 #[must_use]
-pub fn bands(vehicle: &Vehicle, options: &Options<'_>, room: (f64, f64)) -> Vec<Block> {
+pub fn bands(
+    vehicle: &Vehicle,
+    options: &Options<'_>,
+    room: (f64, f64),
+    whole: bool,
+) -> Vec<Block> {
     let gatherer = Gatherer::new(
         vehicle,
         options.units,
@@ -33,7 +38,7 @@ pub fn bands(vehicle: &Vehicle, options: &Options<'_>, room: (f64, f64)) -> Vec<
     );
     let forest = Forest::grow(&gatherer, |tree| lay::too_large(&gatherer, tree, room));
     let numbers = Numbers::of(&gatherer, &forest);
-    Band::fill(&gatherer, &forest, &numbers, room.0)
+    Band::fill(&gatherer, &forest, &numbers, room.0, whole)
         .iter()
         .map(|band| paint::paint(&gatherer, &forest, band, &numbers))
         .collect()

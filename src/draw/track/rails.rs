@@ -45,7 +45,7 @@ impl Painter<'_> {
         let what = if continued {
             vec!["continued".to_owned()]
         } else {
-            measure::even(&what, WORDS, (right - left).max(100), 2)
+            measure::even(&what, WORDS, (right - left).max(110), 3)
         };
         let top = y - 7 - LINE * (what.len() as i32);
         pen.text(real(left, top), &name, TEXT, true, Anchor::Start);
