@@ -1,7 +1,7 @@
 //! Charge over time: while parked, and over a shift.
 
 use super::Chart;
-use crate::analyze::budget::Budget;
+use crate::analyze::budget::Shift;
 use crate::analyze::endurance;
 use crate::analyze::park::Parked;
 use crate::analyze::timeline::Timeline;
@@ -55,12 +55,11 @@ pub fn while_parked(vehicle: &Vehicle, parked: &Parked, line: &Timeline, units: 
     }
 }
 
-/// Charge of the battery that starts over the first situation with phases; nothing where none has any.
+/// Charge of the battery that starts over a situation with phases.
 #[must_use]
-pub fn over_shift(vehicle: &Vehicle, parked: &Parked, budget: &Budget) -> Option<Chart> {
-    let shift = budget.shifts.first()?;
+pub fn over_shift(vehicle: &Vehicle, parked: &Parked, shift: &Shift) -> Chart {
     let starts = shift.charge.iter().map(|&(at, _)| at);
-    Some(Chart {
+    Chart {
         title: format!("{}: charge over {}", vehicle.name, shift.name),
         across: "hours".to_owned(),
         lines: vec![("charge".to_owned(), shift.charge.clone())],
@@ -70,5 +69,5 @@ pub fn over_shift(vehicle: &Vehicle, parked: &Parked, budget: &Budget) -> Option
             .zip(&shift.phases)
             .map(|(at, (name, _))| (at, name.clone()))
             .collect(),
-    })
+    }
 }

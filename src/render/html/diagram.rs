@@ -99,7 +99,7 @@ pub(super) fn section(choices: &[Choice]) -> Markup {
     html! {
         p class="screen" {
             "Choose what is shown. Wires that are live are drawn in their colours, those that are not as thin grey lines; the figures are \
-             volts at the terminals and amperes in the wires. What is printed is what is chosen."
+             volts at the terminals and amperes in the wires. What is printed is what is chosen, as the last sheets."
         }
         fieldset class="choose" {
             legend { "Situation shown" }

@@ -23,6 +23,9 @@ const WIDE: usize = 8;
 /// Words of so many letters may be broken over lines.
 const LONG: usize = 18;
 
+/// What stands in a cell where there is nothing to say; on a narrow screen it is left out.
+const NONE: &str = "-";
+
 /// Cells of so few letters stay on one line.
 const SHORT: usize = 10;
 
@@ -130,7 +133,9 @@ pub(super) fn table_to_fill_in(caption: &str, grid: Grid<'_>, blanks: &[&str]) -
             .split_whitespace()
             .any(|word| word.chars().count() >= LONG);
         let short = || (cell.chars().count() <= SHORT).then_some("short");
-        if long {
+        if cell == NONE {
+            Some("none")
+        } else if long {
             Some("long")
         } else {
             class(at).or_else(short)
@@ -199,7 +204,7 @@ pub(super) fn typed(words: &str) -> Markup {
     }
 }
 
-fn capital(vehicle: &Vehicle, words: &str) -> String {
+pub(super) fn capital(vehicle: &Vehicle, words: &str) -> String {
     let first = words.split([' ', ',', ':', '.']).next().unwrap_or_default();
     let ordinary = !first.is_empty()
         && first

@@ -35,26 +35,22 @@ pub(super) fn balance(of: &Material<'_>) -> Markup {
     }
 }
 
-/// Situations with phases, each followed; the first is drawn.
+/// Situations with phases, each followed and drawn.
 pub(super) fn shifts(of: &Material<'_>) -> Markup {
     let balanced = of.balanced();
     let told = &of.told;
     html! {
-        @for (at, shift) in of.budget.shifts.iter().enumerate() {
+        @for shift in &of.budget.shifts {
             h3 { "The shift " (shift.name) }
             @if let Some(start) = balanced.starts_with(shift) {
                 p { (start) }
             }
             (frame::table(&format!("Phases of {}", shift.name), balanced.phases(shift)))
             p { (balanced.ends(shift)) }
-            @if at == 0 {
-                @if let Some(picture) = chart::over_shift(told.vehicle, &told.parked, &of.budget) {
-                    (frame::chart(&picture, &format!(
-                        "Charge of the battery that starts the engine over {}; the dashed line is the charge below which it does not start.",
-                        shift.name
-                    )))
-                }
-            }
+            (frame::chart(&chart::over_shift(told.vehicle, &told.parked, shift), &format!(
+                "Charge of the battery that starts the engine over {}; the dashed line is the charge below which it does not start.",
+                shift.name
+            )))
         }
     }
 }

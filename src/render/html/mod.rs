@@ -14,6 +14,7 @@ mod live;
 mod load;
 mod paper;
 mod standing;
+mod states;
 mod summary;
 
 pub use live::SCRIPT as LIVE_SCRIPT;
@@ -134,6 +135,7 @@ pub fn report_against(before: &Audit, after: &Audit, options: Options) -> String
 fn write(of: &Material<'_>, differs: Option<Section>) -> String {
     let vehicle = of.told.vehicle;
     let drawings = diagram::drawings(of);
+    let [live, works] = states::sections(of);
     let mut sections = vec![
         Section::new("summary", "Summary", summary::section(of)),
         Section::new(
@@ -152,6 +154,8 @@ fn write(of: &Material<'_>, differs: Option<Section>) -> String {
             "Standing with the key off",
             standing::section(of),
         ),
+        Section::new("live", "What is live with the key off", live),
+        Section::new("works", "What works when", works),
         Section::new(
             "hunt",
             "What was measured with the key off",

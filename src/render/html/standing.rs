@@ -34,7 +34,7 @@ pub(super) fn section(of: &Material<'_>) -> Markup {
         @if charged {
             (frame::chart(
                 &chart::while_parked(told.vehicle, &told.parked, &of.timeline, of.options.units),
-                "Charge over the days since the key went off. The band surely holds it, over the ranges of all inputs; the dashed \
+                "Charge over the days since the key went off. The band holds every case that the ranges of the inputs allow; the dashed \
                  line is the charge below which the engine does not start.",
             ))
         }

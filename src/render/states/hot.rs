@@ -18,6 +18,7 @@ use crate::quantity::Amps;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 use crate::render::text::show::Show;
@@ -124,21 +125,33 @@ pub fn text(vehicle: &Vehicle, hot: &[Hot], of: &Explored, show: Show, look: Loo
             bare.len()
         ),
     );
-    let groups = [
-        ("Wires that nothing protects", true),
-        ("Wires behind a protection", false),
-    ];
-    for (heading, is_bare) in groups {
-        let rows: Vec<Vec<String>> = wires
-            .clone()
-            .filter(|hot| hot.is_bare() == is_bare)
-            .map(|hot| row(vehicle, hot, show))
-            .collect();
-        if !rows.is_empty() {
+    for (heading, grid) in grids(vehicle, hot, show) {
+        if !grid.is_empty() {
             page.heading(heading);
-            page.table(2, COLUMNS, rows);
+            page.table(2, &grid.columns, grid.rows);
         }
     }
+    page.blank();
+    page.line(0, NOTE);
+    basis(&mut page, of);
+    page.into_text()
+}
+
+/// How the tables are to be read.
+pub const NOTE: &str = "Parked: what flows as the vehicle is left. Protected by: nearest to the source first; where several \
+     sources feed it, each way. A wire is live where either of its ends is above 0.5 V. The lead from a source to its first \
+     fuse is protected by nothing too; whether it is short enough is what `protection-too-far` judges.";
+
+/// Wires that nothing protects, those behind a protection, and points, each under its heading.
+#[must_use]
+pub fn grids(vehicle: &Vehicle, hot: &[Hot], show: Show) -> [(&'static str, Grid<'static>); 3] {
+    let wires = |is_bare: bool| {
+        let wires = hot.iter().filter(|hot| matches!(hot.what, What::Wire(_)));
+        let rows = wires
+            .filter(|hot| hot.is_bare() == is_bare)
+            .map(|hot| row(vehicle, hot, show));
+        Grid::new(COLUMNS, rows.collect())
+    };
     let points: Vec<Vec<String>> = hot
         .iter()
         .filter_map(|hot| match hot.what {
@@ -158,31 +171,24 @@ pub fn text(vehicle: &Vehicle, hot: &[Hot], of: &Explored, show: Show, look: Loo
             ]
         })
         .collect();
-    if !points.is_empty() {
-        page.heading("Studs, busbars, splices and wire ends");
-        page.table(
-            2,
-            &[
-                Column::Words("Point"),
-                Column::Words("Kind"),
-                Column::Words("Live"),
-                Column::Words("Protected by"),
-                Column::Words("Way from the source"),
-                Column::Words("Place"),
-            ],
-            points,
-        );
-    }
-    page.blank();
-    page.line(
-        0,
-        "Parked: what flows as the vehicle is left. Protected by: nearest to the source first; where several sources feed it, each way. \
-         A wire is live where either of its ends is above 0.5 V. The lead from a source to its first fuse is protected by nothing too; \
-         whether it is short enough is what `protection-too-far` judges.",
-    );
-    basis(&mut page, of);
-    page.into_text()
+    [
+        ("Wires that nothing protects", wires(true)),
+        ("Wires behind a protection", wires(false)),
+        (
+            "Studs, busbars, splices and wire ends",
+            Grid::new(POINTS, points),
+        ),
+    ]
 }
+
+const POINTS: &[Column<'_>] = &[
+    Column::Words("Point"),
+    Column::Words("Kind"),
+    Column::Words("Live"),
+    Column::Words("Protected by"),
+    Column::Words("Way from the source"),
+    Column::Words("Place"),
+];
 
 const COLUMNS: &[Column<'_>] = &[
     Column::Words("Wire"),

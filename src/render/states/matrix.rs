@@ -9,12 +9,14 @@ use super::setting;
 use crate::analyze::Explored;
 use crate::analyze::matrix::Cell;
 use crate::analyze::matrix::Matrix;
+use crate::analyze::matrix::Row;
 use crate::analyze::matrix::Word;
 use crate::model::Vehicle;
 use crate::render::json::audit::key;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
+use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
 
@@ -90,27 +92,42 @@ pub fn text(vehicle: &Vehicle, matrix: &Matrix, of: &Explored, look: Look) -> St
     let name = page.strong(&vehicle.name);
     page.line(0, &format!("{name}: what works when"));
     page.heading("By position of the key, and by switch");
-    let titles: Vec<String> = matrix.keys.iter().map(|&at| key_name(at)).collect();
-    table(&mut page, &titles, matrix, |row| &row.keys);
+    let titles = titles(matrix);
+    let keys = by_key(matrix, &titles);
+    page.table(2, &keys.columns, keys.rows);
     page.blank();
-    page.line(
-        2,
-        "on: it works as everything is left; on: S1 closed: the least that has to be set for it; -: in no setting. \
-         asleep: it draws what it draws when parked. latched: only what was used before keeps it on. weak: live, with less \
-         voltage than it needs. ?: cannot be judged.",
-    );
+    page.line(2, LEGEND);
     page.heading("By situation");
-    table(&mut page, &matrix.situations, matrix, |row| &row.situations);
+    let situations = by_situation(matrix);
+    page.table(2, &situations.columns, situations.rows);
     basis(&mut page, of);
     page.into_text()
 }
 
-fn table(
-    page: &mut Page,
-    titles: &[String],
-    matrix: &Matrix,
-    cells: impl Fn(&crate::analyze::matrix::Row) -> &Vec<Cell>,
-) {
+/// What the words in the cells mean.
+pub const LEGEND: &str = "on: it works as everything is left; on: S1 closed: the least that has to be set for it; -: in no \
+     setting. asleep: it draws what it draws when parked. latched: only what was used before keeps it on. weak: live, with \
+     less voltage than it needs. ?: cannot be judged.";
+
+/// Names of the positions of the key.
+#[must_use]
+pub fn titles(matrix: &Matrix) -> Vec<String> {
+    matrix.keys.iter().map(|&at| key_name(at)).collect()
+}
+
+/// Parts against positions of the key; `titles` are their names.
+#[must_use]
+pub fn by_key<'a>(matrix: &Matrix, titles: &'a [String]) -> Grid<'a> {
+    grid(titles, matrix, |row| &row.keys)
+}
+
+/// Parts against situations.
+#[must_use]
+pub fn by_situation(matrix: &Matrix) -> Grid<'_> {
+    grid(&matrix.situations, matrix, |row| &row.situations)
+}
+
+fn grid<'a>(titles: &'a [String], matrix: &Matrix, cells: impl Fn(&Row) -> &Vec<Cell>) -> Grid<'a> {
     let columns: Vec<Column<'_>> = std::iter::once(Column::Words("Part"))
         .chain(titles.iter().map(|title| Column::Words(title)))
         .collect();
@@ -118,7 +135,7 @@ fn table(
         let cells = cells(row).iter().map(told);
         std::iter::once(row.name.clone()).chain(cells).collect()
     });
-    page.table(2, &columns, rows.collect());
+    Grid::new(&columns, rows.collect())
 }
 
 /// As rows of a spreadsheet, the names of the columns first.

@@ -140,19 +140,21 @@ fn protections(vehicle: &Vehicle, route: &Route, show: Show) -> String {
     }
 }
 
-/// How many settings the page rests on.
+/// How many settings it rests on.
+#[must_use]
+pub fn looked_at(of: &Explored) -> String {
+    if of.complete {
+        format!("All {} settings of the switches were looked at.", of.of)
+    } else {
+        format!(
+            "{} of {} settings of the switches were looked at: what is live only in the others is not in this page.",
+            of.settings, of.of
+        )
+    }
+}
+
 fn basis(page: &mut Page, of: &Explored) {
     page.blank();
-    page.line(
-        0,
-        &if of.complete {
-            format!("All {} settings of the switches were looked at.", of.of)
-        } else {
-            format!(
-                "{} of {} settings of the switches were looked at: what is live only in the others is not in this page.",
-                of.settings, of.of
-            )
-        },
-    );
+    page.line(0, &looked_at(of));
     page.line(0, words::ADVICE);
 }

@@ -89,7 +89,7 @@ fn situations(told: &Told<'_>, rows: &[Row], page: &mut Page) {
 pub const BALANCE: &str = "Lasting: what runs all the time. Average: weighted by duty. Peak: everything on while the part \
                            with the largest inrush starts. Surplus: what the alternator can give less the average; the \
                            battery gives what is below nothing. Floor in: until the battery no longer starts the engine. \
-                           Put back in: hours of cruise that make up for it.";
+                           Put back in: how long driving takes to make up for it.";
 
 impl Told<'_> {
     /// Every situation against the charging system.
@@ -263,7 +263,8 @@ impl Told<'_> {
         }
         if let Some(share) = analysis.reserve_share {
             rows.push(vec![
-                "ten minutes of the minimum load, of the reserve (at most 50 %)".to_owned(),
+                "share of the reserve that ten minutes of the minimum load take (50 % at most)"
+                    .to_owned(),
                 self.show.one(Fraction(share)),
             ]);
         }

@@ -27,13 +27,14 @@ pub fn run(args: &Budget, terminal: Terminal) -> Result<End, Fault> {
     let parked = park::park(vehicle, &audit.solved.key_off);
     let budget = budget::budget(&mut Solver::new(vehicle), &audit.solved.situations, &parked);
     if let Some(path) = &args.output {
-        let Some(picture) = chart::over_shift(vehicle, &parked, &budget) else {
+        let Some(shift) = budget.shifts.first() else {
             let fault =
                 Fault::new("no situation of this record has phases: there is no shift to draw");
             return Err(fault.help(
                 "write for example `phases: [{engine: cruise, for: 1 h}, {engine: idle, for: 3 h}]` in a situation",
             ));
         };
+        let picture = chart::over_shift(vehicle, &parked, shift);
         super::beside(terminal, path, args.force, &chart::svg(&picture))?;
     }
     let text = if data {

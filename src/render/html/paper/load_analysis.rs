@@ -88,7 +88,7 @@ fn loads(of: &Material<'_>) -> Markup {
 fn shifts(of: &Material<'_>) -> Markup {
     html! {
         @if of.budget.shifts.is_empty() {
-            p { "No situation of the record has phases." }
+            p { "The record describes no shift: no situation of it has phases." }
         }
         (load::shifts(of))
     }

@@ -136,13 +136,17 @@ pub(super) fn leftovers(of: &Material<'_>) -> Markup {
 /// Everything that was found, in one table with room for what was done about it.
 pub(super) fn findings(of: &Material<'_>, blanks: &[&str]) -> Markup {
     let sources = &of.told.vehicle.document.sources;
+    let said = |words: &str| {
+        let sentence = words::sentence(words).replace('`', "\"");
+        frame::capital(of.told.vehicle, &sentence)
+    };
     let rows = of.open().map(|(number, one)| {
         vec![
             format!("!{number}"),
             words::level(one.level).to_owned(),
             words::harm_heading(one.check.harm).to_lowercase(),
-            words::sentence(&one.finding.message).replace('`', "\""),
-            words::sentence(&one.finding.help).replace('`', "\""),
+            said(&one.finding.message),
+            said(&one.finding.help),
             words::line_of_record(sources, one.finding.at),
         ]
     });
