@@ -125,6 +125,8 @@ pub struct Side {
 
 /// Draws that differ by less, in ampere, are the same.
 const SAME: f64 = 0.5e-6;
+/// So small a share of a draw is the voltage that another draw left it, not a change of the part.
+const SHARE: f64 = 3e-3;
 
 impl Difference {
     /// Holds the second against the first.
@@ -403,7 +405,10 @@ fn draws(before: &Audit, after: &Audit) -> Vec<Moved> {
     }
     let mut moved: Vec<Moved> = by_part
         .into_iter()
-        .filter(|(_, [before, after])| (after - before).abs() > SAME)
+        .filter(|(_, [before, after])| {
+            let least = SAME.max(SHARE * before.abs().max(after.abs()));
+            (after - before).abs() > least
+        })
         .map(|(part, [before, after])| Moved {
             part,
             before: Amps(before),

@@ -134,6 +134,27 @@ impl<'a> Effect<'a> {
         }
     }
 
+    /// What stays and works still, but with the key off no more: the battery that fed it then is gone.
+    pub(super) fn not_parked(&self) -> Vec<PartId> {
+        let parked = |audit: &Audit, consumer: &Consumer| {
+            let inside = audit.vehicle.branch(consumer.branch);
+            let live = |at| by_key(&audit.solved.explored, at)[Key::Off as usize];
+            let most = audit.solved.explored.key_off.get(consumer.branch.index());
+            let flows = most.is_some_and(|most| most.value.0.abs() > NOTHING);
+            flows && (live(inside.from) || live(inside.to))
+        };
+        let lost = self.walks.consumers.iter().filter(|consumer| {
+            let then = self.same(consumer);
+            !self.removed.contains(&consumer.part)
+                && parked(self.before, consumer)
+                && then.is_some_and(|then| {
+                    runs(self.after, &self.walks_after, then) && !parked(self.after, then)
+                })
+        });
+        let parts: BTreeSet<PartId> = lost.map(|consumer| consumer.part).collect();
+        parts.into_iter().collect()
+    }
+
     /// Sources that reached the battery that starts the engine, and do no more.
     pub(super) fn cut_off(&self) -> Vec<PartId> {
         let reaches = |audit: &Audit, walks: &Walks, name: &str| {

@@ -44,6 +44,8 @@ pub struct Least {
     pub live_ends: Vec<LiveEnd>,
     /// How many ends would be live with the parts off, and no fuse pulled and no wire taken off for it.
     pub live_if_only_unplugged: usize,
+    /// One of those would be live with no fuse, breaker or link on its way.
+    pub unfused_if_only_unplugged: bool,
     /// The vehicle then.
     pub vehicle: Vehicle,
     /// The same, solved.
@@ -81,7 +83,15 @@ pub fn least(plan: &Plan) -> Result<Least, Refused> {
         lift: Vec::new(),
     };
     let only_unplugged = work.state()?;
-    let live_if_only_unplugged = only_unplugged.live_ends(plan).len();
+    let unplugged = only_unplugged.live_ends(plan);
+    let walks = Walks::new(&only_unplugged.vehicle);
+    let unfused = |end: &LiveEnd| {
+        let at = only_unplugged.find(&end.at);
+        let ways = at.map(|at| walks.protections_ahead(&only_unplugged.vehicle, at));
+        ways.is_some_and(|ways| ways.iter().any(|(_, fuses)| fuses.is_empty()))
+    };
+    let unfused_if_only_unplugged = unplugged.iter().any(unfused);
+    let live_if_only_unplugged = unplugged.len();
     work.pull_what_is_free(&only_unplugged.vehicle);
     let mut state = work.state()?;
     // A wire that is taken off can show another behind it that is fed from elsewhere.
@@ -97,6 +107,7 @@ pub fn least(plan: &Plan) -> Result<Least, Refused> {
         live_runs: work.told(&state),
         live_ends: state.live_ends(plan),
         live_if_only_unplugged,
+        unfused_if_only_unplugged,
         capped: work.capped(&state.places),
         solved: analyze::analyze_explored(&state.vehicle, state.explored),
         vehicle: state.vehicle,

@@ -63,6 +63,8 @@ pub struct Plan {
     pub unrecorded: Vec<[TerminalId; 2]>,
     /// An alternator goes, and nothing charges any more with the engine running.
     pub nothing_charges: bool,
+    /// What stays, works with the key off before, and afterwards only in other positions of the key.
+    pub not_parked: Vec<PartId>,
     /// Ends that are bare afterwards, and live; none of them was so before.
     pub live_ends: Vec<LiveEnd>,
     /// What has nothing to do any more.
@@ -201,6 +203,7 @@ pub fn plan(before: Audit, remove: &BTreeSet<PartId>) -> Result<Plan, Refused> {
         wires_stay: effect.staying(),
         live_ends: effect.live_ends(),
         freed: effect.freed(),
+        not_parked: effect.not_parked(),
         unrecorded: unrecorded(vehicle, remove),
         nothing_charges: nothing_charges(vehicle, &after.vehicle),
         wires_out: cut.out.into_iter().collect(),

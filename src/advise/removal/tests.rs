@@ -455,3 +455,24 @@ wires:
     let step = plan.steps.iter().find(|step| step.name.starts_with("Lift"));
     assert!(step.is_some_and(|step| step.lines[0].contains("take it off at B1.+ first")));
 }
+
+#[test]
+fn what_a_second_battery_fed_with_the_key_off_is_told() {
+    let text = "parts:
+  B1: {kind: battery}
+  ALT: {kind: alternator, rated: 100 A}
+  B2: {kind: battery}
+  ISO: {kind: isolator, style: diode, rating: 100 A}
+  RADIO: {kind: load, type: electronics, draw: 1 A, parked: 5 mA}
+  RUN: {kind: feed, hot-in: run}
+wires:
+  - {from: RUN, to: ISO.a, size: 6 AWG, length: 1 m}
+  - {from: ISO.b, to: B2.+, size: 6 AWG, length: 1 m}
+  - {from: B2.+, to: RADIO, size: 14 AWG, length: 1 m}
+";
+    let plan = planned(text, &["B2"]);
+    let name = |part: &PartId| plan.before.vehicle.part(*part).name.value.clone();
+    assert!(plan.goes_dead.is_empty(), "{:?}", plan.goes_dead);
+    let told: Vec<String> = plan.not_parked.iter().map(name).collect();
+    assert_eq!(told, ["RADIO"]);
+}

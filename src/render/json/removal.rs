@@ -96,6 +96,7 @@ pub fn removal(plan: &Plan, least: Option<&Least>) -> v1::Removal {
                 from: vehicle.terminal(from).label.clone(),
             })
             .collect(),
+        not_parked: names(&plan.not_parked),
         nothing_charges: plan.nothing_charges,
         live_ends: live_ends(&plan.live_ends),
         freed: v1::Freed {
@@ -154,6 +155,7 @@ fn minimum(plan: &Plan, least: &Least) -> v1::Minimum {
             .collect(),
         live_ends: live_ends(&least.live_ends),
         live_if_only_unplugged: least.live_if_only_unplugged,
+        unfused_if_only_unplugged: least.unfused_if_only_unplugged,
         draw_a: number(sums.draw_a),
         draw_low_a: sums.draw_low_a,
         draw_high_a: sums.draw_high_a,

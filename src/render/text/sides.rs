@@ -25,7 +25,13 @@ pub fn grid<'n>(show: Show, names: [&'n str; 2], sides: [&Audit; 2]) -> Grid<'n>
         Column::Figures(names[0]),
         Column::Figures(names[1]),
     ];
-    let each = sides.map(|audit| figures(audit, show));
+    let at = sides.map(|audit| show.one(audit.vehicle.climate.parked.likely));
+    let at = if at[0] == at[1] {
+        at[0].clone()
+    } else {
+        at.join(" and ")
+    };
+    let each = sides.map(|audit| figures(audit, show, &at));
     let [one, other] = each;
     let rows = one
         .into_iter()
@@ -46,14 +52,13 @@ pub fn not_whole(names: [&str; 2], sides: [&Audit; 2]) -> Vec<String> {
     sentences.collect()
 }
 
-fn figures(audit: &Audit, show: Show) -> Vec<(String, String)> {
+fn figures(audit: &Audit, show: Show, at: &str) -> Vec<(String, String)> {
     let key_off = &audit.solved.key_off;
     let parked = park(&audit.vehicle, key_off);
     let count = Count::of(&audit.report);
     let unknown = || "not known".to_owned();
     let range = show.range(key_off.range);
     let here = parked.starter().and_then(|bank| bank.here.as_ref());
-    let at = show.one(audit.vehicle.climate.parked.likely);
     let mut rows = vec![
         ("Draw with the key off".to_owned(), show.one(key_off.draw)),
         (

@@ -72,7 +72,11 @@ fn no_such(what: &str, name: &str, names: &[&str], list: &str) -> Fault {
     let fault = Fault::new(format!("there is no {what} `{name}`"));
     let near = names
         .iter()
-        .map(|known| (strsim::normalized_damerau_levenshtein(name, known), *known))
+        .map(|known| {
+            let [wanted, has] = [name, known].map(str::to_lowercase);
+            let like = strsim::normalized_damerau_levenshtein(&wanted, &has);
+            (like, *known)
+        })
         .filter(|(like, _)| *like > 0.5)
         .max_by(|a, b| a.0.total_cmp(&b.0));
     match near {

@@ -77,6 +77,9 @@ fn named(vehicle: &Vehicle, names: &[String]) -> Result<BTreeSet<PartId>, Fault>
         .map(|name| {
             let found = vehicle.document.part_index(name);
             found.map(|index| PartId(index.0)).ok_or_else(|| {
+                if let Some(fault) = not_a_part(vehicle, name) {
+                    return fault;
+                }
                 super::no_such(
                     "part",
                     name,
@@ -86,4 +89,25 @@ fn named(vehicle: &Vehicle, names: &[String]) -> Result<BTreeSet<PartId>, Fault>
             })
         })
         .collect()
+}
+
+/// What is named by mistake in the place of a part.
+fn not_a_part(vehicle: &Vehicle, name: &str) -> Option<Fault> {
+    if name == "chassis" {
+        return Some(Fault::new("the chassis stays").help("name the parts that come out"));
+    }
+    if let Some(wire) = vehicle.wires.iter().find(|wire| wire.id == name) {
+        let label = |at| vehicle.terminal(at).label.as_str();
+        let ends = [label(wire.from), label(wire.to)];
+        return Some(
+            Fault::new(format!(
+                "`{name}` is a wire, from {} to {}",
+                ends[0], ends[1]
+            ))
+            .help("name parts: the wires that only they need come out with them"),
+        );
+    }
+    let terminal = vehicle.terminals.iter().find(|one| one.label == name)?;
+    let part = vehicle.part(terminal.part?).name.value.as_str();
+    Some(Fault::new(format!("`{name}` is a terminal")).help(format!("name the part: `{part}`")))
 }

@@ -30,6 +30,8 @@ pub struct Removal {
     pub places: Vec<NewPlace>,
     /// Wires on what goes that are not in the record, and live as long as they are on their other end.
     pub unrecorded: Vec<Unrecorded>,
+    /// Parts that stay, work with the key off before, and afterwards only in other positions of it.
+    pub not_parked: Vec<String>,
     /// An alternator goes, and nothing charges any more with the engine running.
     pub nothing_charges: bool,
     /// Ends that are bare afterwards and live, and were not so before.
@@ -66,6 +68,8 @@ pub struct Minimum {
     pub live_ends: Vec<LiveEnd>,
     /// How many ends would be live with the parts only unplugged.
     pub live_if_only_unplugged: usize,
+    /// One of those would be live with no fuse, breaker or link on its way.
+    pub unfused_if_only_unplugged: bool,
     /// Likely current out of the battery that starts the engine, with the key off.
     pub draw_a: f64,
     /// The least.

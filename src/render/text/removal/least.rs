@@ -1,7 +1,5 @@
 //! The minimum beside the whole removal, in words: what each leaves behind and what the battery has of it.
 
-use std::collections::BTreeSet;
-
 use super::Sheet;
 use super::Told;
 use crate::advise::ends::keys;
@@ -252,29 +250,17 @@ impl Told<'_> {
         lines
     }
 
-    /// What stands between such an end and the battery when it touches metal.
+    /// What stands between such ends and the battery when they touch metal.
     fn what_a_live_end_meets(&self, least: &Least) -> String {
-        let vehicle = &self.plan.before.vehicle;
-        let rated = |part: &PartId| {
-            let own = vehicle.part(*part);
-            let rating = own
-                .fields
-                .quantity("rating")
-                .map(|rating| rating.text.clone());
-            match rating {
-                Some(rating) => format!("{} ({rating})", own.name.value),
-                None => own.name.value.clone(),
-            }
-        };
-        let fuses: BTreeSet<String> = least.pull.iter().map(rated).collect();
-        let fuses: Vec<String> = fuses.into_iter().collect();
-        if fuses.is_empty() || !least.lift.is_empty() {
-            ": against metal each is a short circuit".to_owned()
+        let it = if least.live_if_only_unplugged == 1 {
+            "it is"
         } else {
-            format!(
-                ": against metal each is a short circuit that only {} would end",
-                words::list(&fuses)
-            )
+            "each is"
+        };
+        if least.unfused_if_only_unplugged {
+            format!(": against metal {it} a short circuit that no fuse ends")
+        } else {
+            format!(": against metal {it} a short circuit that has to blow a fuse")
         }
     }
 }

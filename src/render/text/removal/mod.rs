@@ -140,6 +140,12 @@ impl Told<'_> {
                     .to_owned(),
             );
         }
+        if !self.plan.not_parked.is_empty() {
+            lines.push(format!(
+                "{}: no longer with the key off, only in other positions of it.",
+                self.names(&self.plan.not_parked)
+            ));
+        }
         for &source in &self.plan.cut_off {
             lines.push(format!(
                 "{}: it no longer reaches the battery that starts the engine.",
