@@ -1,18 +1,26 @@
 //! What is explored group by group is held to what every single setting shows.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use keyoff::analyze::analyze_explored;
 use keyoff::check::Report;
+use keyoff::model::BranchId;
 use keyoff::model::Control;
 use keyoff::model::Element;
 use keyoff::model::Engine;
 use keyoff::model::Key;
 use keyoff::model::PartId;
 use keyoff::model::Setting;
+use keyoff::model::TerminalId;
 use keyoff::model::Vehicle;
+use keyoff::model::element::CoilRole;
+use keyoff::quantity::Amps;
+use keyoff::solve::Explored;
+use keyoff::solve::Extreme;
 use keyoff::solve::LIVE;
 use keyoff::solve::Memory;
+use keyoff::solve::Shown;
 use keyoff::solve::Solution;
 use keyoff::solve::Solver;
 use keyoff::solve::State;
@@ -191,6 +199,13 @@ impl Largest {
         most.fold(0.0, |a, b| if b.abs() > a.abs() { b } else { a })
     }
 
+    /// What the smallest setting costs that shows this share of the most.
+    fn cost(&self, settings: &[Chosen], share: f64) -> Option<u32> {
+        let enough = self.most().abs() * share;
+        let good = self.0.iter().filter(|(value, _)| value.abs() >= enough);
+        good.map(|&(_, at)| settings[at].cost).min()
+    }
+
     /// The one that costs least of those that show as much.
     fn told<'a>(&self, settings: &'a [Chosen]) -> Option<&'a Chosen> {
         let enough = self.most().abs() * AS_GOOD;
@@ -210,6 +225,149 @@ struct Every {
     live: Vec<[Option<(u32, usize)>; 2]>,
     parked: Vec<bool>,
     chatter: BTreeSet<Vec<PartId>>,
+    /// Consumers that draw with a terminal joined to nothing.
+    adrift: BTreeMap<(BranchId, TerminalId), Largest>,
+}
+
+/// Less current than this through another consumer does no harm, in ampere, unless it moves a relay.
+const HARMLESS: f64 = 0.010;
+
+/// The setting that is told for the most of something shows at least this share of it: it names only what the current itself runs
+/// through, and what else is on moves the voltage.
+const NEARLY: f64 = 0.93;
+
+/// Consumers that draw while conductors join one of their terminals to no source and not to the chassis.
+fn adrift(vehicle: &Vehicle, solution: &Solution) -> Vec<(BranchId, TerminalId)> {
+    let mut joined: Vec<usize> = (0..vehicle.terminals.len()).collect();
+    let join = |joined: &mut Vec<usize>, a: TerminalId, b: TerminalId| {
+        let (from, to) = (joined[a.index()], joined[b.index()]);
+        for one in joined.iter_mut().filter(|one| **one == from) {
+            *one = to;
+        }
+    };
+    for wire in &vehicle.wires {
+        join(&mut joined, wire.from, wire.to);
+    }
+    let mut posts = vec![TerminalId::CHASSIS];
+    for id in vehicle.branch_ids() {
+        let branch = vehicle.branch(id);
+        let closed = solution.closed[id.index()];
+        match &branch.element {
+            Element::Joint(_) => join(&mut joined, branch.from, branch.to),
+            Element::Contact { .. } | Element::Diode { .. } if closed => {
+                join(&mut joined, branch.from, branch.to);
+            }
+            Element::Cell { .. } => posts.extend([branch.from, branch.to]),
+            Element::Alternator { .. } | Element::Charger { .. } if closed => {
+                posts.extend([branch.from, branch.to]);
+            }
+            Element::Converter { back, .. } if closed => posts.extend([*back, branch.to]),
+            _ => {}
+        }
+    }
+    let posts: BTreeSet<usize> = posts.iter().map(|post| joined[post.index()]).collect();
+    let mut found = Vec::new();
+    for id in vehicle.branch_ids() {
+        let branch = vehicle.branch(id);
+        let counts = match &branch.element {
+            Element::Load(_) => HARMLESS,
+            Element::Coil {
+                ohms,
+                pull_in,
+                drop_out,
+                role,
+                ..
+            } => {
+                let moves = if *role == CoilRole::Hold {
+                    drop_out
+                } else {
+                    pull_in
+                };
+                let moves = moves.likely.0 / ohms.likely.0;
+                if moves > 0.0 {
+                    moves.min(HARMLESS)
+                } else {
+                    HARMLESS
+                }
+            }
+            _ => continue,
+        };
+        if solution.branch(id).0.abs() > counts {
+            let ends = [branch.from, branch.to];
+            let floats = ends
+                .into_iter()
+                .filter(|end| !posts.contains(&joined[end.index()]));
+            found.extend(floats.map(|end| (id, end)));
+        }
+    }
+    found
+}
+
+/// The setting that grouped exploration tells for the most of something costs what the smallest costs that shows it, and the first
+/// what the smallest costs that shows anything.
+fn hold_settings<T>(
+    wrong: &mut Vec<String>,
+    what: &str,
+    seen: &Extreme<T>,
+    largest: &Largest,
+    settings: &[Chosen],
+) where
+    T: keyoff::quantity::Scalar,
+{
+    if largest.most() == 0.0 {
+        return;
+    }
+    let told = seen.setting.changes() as u32;
+    // Settings that show nearly as much are told for one another: one that shows a few per cent less, and each step towards the
+    // most has to be worth one.
+    let [least, most] = [NEARLY, AS_GOOD / 0.99 + 2e-3].map(|share| largest.cost(settings, share));
+    if least.is_none_or(|least| told < least) || most.is_none_or(|most| told > most) {
+        wrong.push(format!(
+            "{what}: told in {:?}, which costs {told} and not {least:?} to {most:?}: {:?}",
+            seen.setting,
+            largest.told(settings).map(|of| &of.setting)
+        ));
+    }
+    let first = seen.first().1.changes() as u32;
+    if largest.cost(settings, 0.0) != Some(first) {
+        let cost = largest.cost(settings, 0.0);
+        wrong.push(format!(
+            "{what}: first in {:?}, not at {cost:?}",
+            seen.first().1
+        ));
+    }
+}
+
+/// What is told of some groups alone is moved a little by the others.
+fn hold_nearly(wrong: &mut Vec<String>, what: &str, grouped: f64, single: f64) {
+    if (grouped.abs() - single.abs()).abs() > 6e-3 * single.abs() + 1e-6 {
+        wrong.push(format!("{what}: {grouped} against {single}"));
+    }
+}
+
+/// The same of what is shared by many: against every setting looked at by itself.
+fn hold_shown<T>(
+    wrong: &mut Vec<String>,
+    what: &str,
+    grouped: Option<&Shown<T>>,
+    single: Option<&Shown<T>>,
+) where
+    T: keyoff::quantity::Scalar,
+{
+    let (Some(grouped), Some(single)) = (grouped, single) else {
+        if grouped.is_some() != single.is_some() {
+            wrong.push(format!("{what}: {grouped:?} against {single:?}"));
+        }
+        return;
+    };
+    hold_nearly(wrong, what, grouped.value.get(), single.value.get());
+    let first = |shown: &Shown<T>| {
+        let first = shown.smaller.first().map(|(_, setting)| setting);
+        first.unwrap_or(&shown.setting).changes()
+    };
+    if first(grouped) != first(single) {
+        wrong.push(format!("{what}: first {:?} against {:?}", grouped, single));
+    }
 }
 
 fn every(vehicle: &Vehicle) -> Every {
@@ -224,6 +382,7 @@ fn every(vehicle: &Vehicle) -> Every {
         live: vec![[None, None]; terminals],
         parked: vec![false; terminals],
         chatter: BTreeSet::new(),
+        adrift: BTreeMap::new(),
         settings: Vec::new(),
     };
     let mut solver = Solver::new(vehicle);
@@ -236,6 +395,10 @@ fn every(vehicle: &Vehicle) -> Every {
         let solution = solver.solve(&of.state, &memory);
         assert_eq!(solution.trouble, None);
         every.note(number, of, &solution);
+        for (branch, end) in adrift(vehicle, &solution) {
+            let largest = every.adrift.entry((branch, end)).or_default();
+            largest.see(solution.branch(branch).0, number);
+        }
     }
     every.settings = settings;
     every
@@ -350,7 +513,7 @@ fn what_a_limit_hides_cannot_be_judged() {
 fn groups_find_what_every_single_setting_shows() {
     let count: u64 = std::env::var("CASES").map_or(40, |cases| cases.parse().unwrap());
     let from: u64 = std::env::var("FROM").map_or(0, |from| from.parse().unwrap());
-    let (mut tried, mut saved) = (0, 0);
+    let (mut tried, mut saved, mut adrift_ones) = (0, 0, 0);
     let mut failed = Vec::new();
     for seed in from..from + count {
         let Some((text, vehicle)) = small(seed) else {
@@ -379,6 +542,14 @@ fn groups_find_what_every_single_setting_shows() {
                 explored.wires[at].value.0,
                 largest.most(),
             );
+            let id = &vehicle.wires[at].id;
+            hold_settings(
+                &mut wrong,
+                id,
+                &explored.wires[at],
+                largest,
+                &every.settings,
+            );
         }
         for (at, largest) in every.branches.iter().enumerate() {
             let branch = &vehicle.branches[at];
@@ -390,21 +561,44 @@ fn groups_find_what_every_single_setting_shows() {
                 explored.branches[at].value.0,
                 largest.most(),
             );
+            hold_settings(
+                &mut wrong,
+                &name,
+                &explored.branches[at],
+                largest,
+                &every.settings,
+            );
+            hold_settings(
+                &mut wrong,
+                &format!("{name} off"),
+                &explored.key_off[at],
+                &every.key_off[at],
+                &every.settings,
+            );
             hold(
                 &mut wrong,
                 format!("{name} off"),
                 explored.key_off[at].value.0,
                 every.key_off[at].most(),
             );
-            let low = explored.uses[at]
-                .lowest
-                .as_ref()
-                .map_or(0.0, |low| low.value.0);
-            let lowest = one_by_one.uses[at]
-                .lowest
-                .as_ref()
-                .map_or(0.0, |low| low.value.0);
-            hold(&mut wrong, format!("{name} lowest"), low, lowest);
+            let (grouped, single) = (&explored.uses[at], &one_by_one.uses[at]);
+            let name = |what: &str| format!("{name} {what}");
+            let (many, one) = (grouped.lowest.as_ref(), single.lowest.as_ref());
+            hold_shown(&mut wrong, &name("lowest"), many, one);
+            let (many, one) = (
+                grouped.lowest_running.as_ref(),
+                single.lowest_running.as_ref(),
+            );
+            hold_shown(
+                &mut wrong,
+                &name("lowest with the engine running"),
+                many,
+                one,
+            );
+            let (many, one) = (grouped.lasting.as_ref(), single.lasting.as_ref());
+            hold_shown(&mut wrong, &name("lasting"), many, one);
+            let (many, one) = (grouped.lost.as_ref(), single.lost.as_ref());
+            hold_shown(&mut wrong, &name("lost"), many, one);
         }
         for (at, largest) in every.highest.iter().enumerate() {
             let name = &vehicle.terminals[at].label;
@@ -433,6 +627,44 @@ fn groups_find_what_every_single_setting_shows() {
         if chatter != every.chatter {
             wrong.push(format!("chatter {chatter:?} against {:?}", every.chatter));
         }
+        let floats = |explored: &Explored| -> BTreeSet<(BranchId, TerminalId)> {
+            explored
+                .adrift
+                .iter()
+                .map(|one| (one.branch, one.at))
+                .collect()
+        };
+        let floating: BTreeSet<(BranchId, TerminalId)> = every.adrift.keys().copied().collect();
+        if floats(&explored) != floating {
+            wrong.push(format!(
+                "adrift {:?} against {floating:?}",
+                floats(&explored)
+            ));
+        }
+        for one in &explored.adrift {
+            let Some(largest) = every.adrift.get(&(one.branch, one.at)) else {
+                continue;
+            };
+            let part = vehicle.branch(one.branch).part;
+            let what = format!("{} adrift", vehicle.part(part).name.value);
+            hold_nearly(&mut wrong, &what, one.seen.value.0, largest.most());
+            hold_settings(&mut wrong, &what, &one.seen, largest, &every.settings);
+        }
+        for (grouped, single) in [
+            (&explored.lasting_wires, &one_by_one.lasting_wires),
+            (&explored.lasting_branches, &one_by_one.lasting_branches),
+        ] {
+            for (at, (grouped, single)) in grouped.iter().zip(single).enumerate() {
+                let value = |of: &Option<Extreme<Amps>>| of.as_ref().map_or(0.0, |of| of.value.0);
+                hold(
+                    &mut wrong,
+                    format!("lasting {at}"),
+                    value(grouped),
+                    value(single),
+                );
+            }
+        }
+        adrift_ones += floating.len();
         let by_groups = analyze_explored(&vehicle, explored);
         let by_every = analyze_explored(&vehicle, one_by_one);
         let by_groups = findings(&vehicle, &keyoff::check::run(&vehicle, &by_groups));
@@ -468,4 +700,5 @@ fn groups_find_what_every_single_setting_shows() {
         failed.len(),
         failed.join("\n")
     );
+    assert!(adrift_ones > 0, "nothing was adrift in any of them");
 }

@@ -165,7 +165,24 @@ wires:
             "LAMP",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        // A lamp between two circuits, through which one feeds the other: that is one fault, told as a sneak path.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  LEFT: {kind: load, type: filament, draw: 2 A}
+  RIGHT: {kind: load, type: filament, draw: 2 A}
+  PILOT: {kind: load, type: filament, draw: 0.2 A}
+wires:
+  - {run: [RUN, S1, LEFT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {run: [RUN, S2, RIGHT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: S1.out, to: PILOT, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: PILOT.-, to: S2.out, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -175,7 +192,8 @@ wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: LAMP, to: BODY, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: BODY, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
-"],
+",
+    ],
     cannot: &[(
         "
 parts:

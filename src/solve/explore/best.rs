@@ -2,6 +2,9 @@
 
 /// A smaller setting that shows this share of an extreme is told instead of a larger one that shows all of it.
 pub(super) const AS_GOOD: f64 = 0.98;
+/// A setting is not kept where a smaller one shows this share of the same: less than what is told for one another, so that the two
+/// do not add up.
+const SAME: f64 = 0.99;
 /// Currents below this, in ampere, and voltages below this, in volt, are nothing.
 pub(super) const NOTHING: f64 = 1e-7;
 
@@ -59,7 +62,7 @@ impl Best {
 
     /// Whether a setting that costs as little shows as much.
     fn shown(&self, value: f64, cost: u32) -> bool {
-        let enough = value.abs() * AS_GOOD;
+        let enough = value.abs() * SAME;
         self.steps
             .iter()
             .any(|step| step.cost <= cost && step.value.abs() >= enough)

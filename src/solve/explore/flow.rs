@@ -90,7 +90,8 @@ impl Flow {
         let mut waiting = vec![start];
         self.seen[start as usize] = self.round;
         while let Some(node) = waiting.pop() {
-            if node == TerminalId::CHASSIS.0 && node != start {
+            // What comes home by the chassis goes on to the sources; what leaves them by it came from everywhere.
+            if node == TerminalId::CHASSIS.0 && (downstream || node != start) {
                 continue;
             }
             let range = self.first[node as usize] as usize..self.first[node as usize + 1] as usize;

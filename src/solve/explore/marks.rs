@@ -72,6 +72,8 @@ pub(super) struct View<'v> {
     pub changed: &'v [u32],
     /// What conductors join to sources and the chassis in it.
     pub rails: &'v Rails,
+    /// It was looked at for its own sake: what the other groups do is so.
+    pub whole: bool,
 }
 
 impl Marks {
@@ -176,7 +178,9 @@ impl Marks {
                 if key == Key::Off {
                     user.key_off.see(cost, || spot(own));
                 }
-                if left && key != Key::Start {
+                // Where something momentary is held elsewhere it does not last.
+                let others = !view.whole || all_changed.is_some_and(|(_, left)| left);
+                if left && others && key != Key::Start {
                     user.lasting.see(amps, cost, || spot(own));
                 }
             }

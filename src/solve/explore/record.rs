@@ -150,6 +150,7 @@ impl Records {
             solution,
             changed: &changed,
             rails: &self.rails,
+            whole: matches!(place, Place::Whole { .. }),
         };
         let cost = |groups: &[u32]| weigh(pass, at, groups).map(|of| (of.cost, of.left));
         self.marks
