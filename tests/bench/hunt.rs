@@ -71,7 +71,7 @@ pub fn measure() {
 Written by `HUNT=1 cargo bench` ([source](../tests/bench/hunt.rs)). The next step among sixty fuses of 30 A, four main ones and
 fourteen behind each ([source](../tests/it/sixty.rs)): every reading weighed, every place with its belief, the plan of least
 work; against the audit of the same record (reading, every state, all checks), in one process by turns, {} pairs after one to warm
-up. The middle of each, and of the ratios of the pairs.
+up. The middle of each, and of the ratios of the pairs; {} on a machine shared with other work.
 
 | readings | next step | audit | ratio |
 |---|---:|---:|---:|
@@ -79,6 +79,11 @@ up. The middle of each, and of the ratios of the pairs.
 {}",
         MARKS[0],
         TURNS - 1,
+        if cfg!(debug_assertions) {
+            "an unoptimised build, several times slower than the one that is shipped,"
+        } else {
+            "an optimised build"
+        },
         MARKS[1]
     );
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/speed.md");
