@@ -64,10 +64,13 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .collect()
 }
 
+/// A state, with what it is solved from, and its solution.
+type Known = (Arc<(State, Memory)>, Arc<Solution>);
+
 /// Solves again what the exploration found to be worst: many loads share one state.
 struct States<'v> {
     solver: Option<Solver<'v>>,
-    last: Option<(Arc<(State, Memory)>, Arc<Solution>)>,
+    last: Option<Known>,
 }
 
 impl<'v> States<'v> {
@@ -159,9 +162,14 @@ fn judge_load<'v>(
             let Some(worst) = self::lost(context, consumer, load, solution) else {
                 return Verdict::NoneShown;
             };
-            fault(
-                context, consumer, part, &worst, seen, range, &way, own, limit.high,
-            )
+            let judged = Judged {
+                seen,
+                range,
+                way: &way,
+                own,
+                limit: limit.high,
+            };
+            fault(context, consumer, part, &worst, &judged)
         }
         (Weighed::Depends, Some((_, way))) => {
             if missing.is_empty() {
@@ -274,17 +282,29 @@ fn lost(
     })
 }
 
+/// How a drop stands to its limit.
+struct Judged<'a> {
+    seen: &'a Shown<Fraction>,
+    range: Interval<Fraction>,
+    way: &'a Way,
+    own: Option<Fact<Fraction>>,
+    limit: Fraction,
+}
+
 fn fault(
     context: &Context<'_>,
     consumer: &Consumer,
     part: &Part,
     worst: &Lost,
-    seen: &Shown<Fraction>,
-    range: Interval<Fraction>,
-    way: &Way,
-    own: Option<Fact<Fraction>>,
-    limit: Fraction,
+    judged: &Judged<'_>,
 ) -> Verdict {
+    let Judged {
+        seen,
+        range,
+        way,
+        own,
+        limit,
+    } = *judged;
     let name = &part.name.value;
     let rule = context.rules.drop();
     let source = match own {
