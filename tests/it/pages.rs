@@ -320,6 +320,8 @@ fn every_report_has_its_sections_and_says_no_more_than_it_knows() {
                 "not-judged",
                 "diagram",
                 "key-off",
+                "live",
+                "works",
                 "hunt",
                 "load",
                 "fuses",
@@ -351,6 +353,49 @@ fn every_report_has_its_sections_and_says_no_more_than_it_knows() {
             assert!(away.is_empty(), "{record}: {away:?}");
         }
     }
+}
+
+#[test]
+fn a_report_says_what_is_live_and_what_works_when() {
+    let page = report("examples/before-removal.yaml");
+    let section = |id: &str| {
+        let from = page.find(&format!("<section id=\"{id}\"")).unwrap();
+        let to = page[from..].find("</section>").unwrap();
+        page[from..from + to].to_owned()
+    };
+    // The cable from the battery to its first fuse is live and bare; the lamp's wire only with its switch closed.
+    let live = section("live");
+    let row = |section: &str, name: &str| {
+        let from = section.find(&format!(">{name}</th>")).unwrap();
+        let to = section[from..].find("</tr>").unwrap();
+        section[from..from + to].to_owned()
+    };
+    assert!(row(&live, "w1").contains(">nothing</td>"), "{live}");
+    assert!(
+        row(&live, "lamps.2").contains("only with SLAMP closed"),
+        "{live}"
+    );
+    assert!(
+        row(&live, "coil.2").contains("FMAIN (60 A), then F1 (15 A)"),
+        "{live}"
+    );
+    assert!(
+        !live.contains(">w17</th>"),
+        "a wire on the accessory feed: {live}"
+    );
+    let works = section("works");
+    assert!(
+        row(&works, "LOADLAMP").contains("on: SLAMP closed"),
+        "{works}"
+    );
+    assert!(
+        row(&works, "K1").contains("data-column=\"off\">on</td>"),
+        "{works}"
+    );
+    assert!(
+        row(&works, "SCANNER").contains("data-column=\"off\">-</td>"),
+        "{works}"
+    );
 }
 
 #[test]

@@ -80,7 +80,7 @@ pub fn strips(vehicle: &Vehicle, options: &Options<'_>, schematic: &Schematic) -
         let plan = Plan::new(&format, &strips, &blocks, scale);
         if best
             .as_ref()
-            .is_none_or(|other| plan.count() < other.count())
+            .is_none_or(|other| plan.price() < other.price())
         {
             best = Some(plan);
         }
@@ -121,6 +121,12 @@ impl Plan {
     fn count(&self) -> usize {
         let more = self.spots.iter().map(|spot| spot.sheet).max().unwrap_or(0);
         self.sheets.len().max(1) + more
+    }
+
+    /// How many sheets there are, and on how many something is too large for this scale and has to stand alone.
+    fn price(&self) -> (usize, usize) {
+        let over = self.sheets.iter().filter(|sheet| sheet.exceeds(self.room));
+        (self.count(), over.count())
     }
 
     fn pages(&self, strips: &[Ready], blocks: Vec<Block>) -> Vec<Page> {

@@ -102,6 +102,12 @@ impl Packed {
             .fold(0.0, f64::max)
     }
 
+    /// Whether it is larger than the room that there is.
+    #[must_use]
+    pub fn exceeds(&self, room: (f64, f64)) -> bool {
+        self.width() > room.0 || self.height() > room.1
+    }
+
     /// How many strips stand below each other, at most.
     #[must_use]
     pub fn most(&self) -> usize {

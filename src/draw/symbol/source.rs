@@ -26,9 +26,13 @@ pub fn draw(device: &Device) -> Figure {
     };
     let y = up(words.height + above, 10);
     let body_x = f64::from(30.max(words.width / 2 + 4));
+    let half = match device.symbol {
+        Symbol::Battery => 0,
+        _ => 14,
+    };
     let width = up(
         (body_x as i32 + words.width / 2 + 4)
-            .max(body_x as i32 + 40)
+            .max(body_x as i32 + half + 40)
             .max(body_x as i32 + room.width + 6),
         20,
     );
@@ -46,7 +50,7 @@ pub fn draw(device: &Device) -> Figure {
             Side::East => f64::from(width),
         };
         reach[index] = comb(&mut pen, pin, edge, body_x, &ports[index]);
-        volts(&mut pen, device, index, body_x + 4.0, row);
+        volts(&mut pen, device, index, body_x + f64::from(half) + 4.0, row);
     }
     let top = f64::from(y);
     let foot = match device.symbol {

@@ -25,8 +25,9 @@ pub(super) fn sections(of: &Material<'_>) -> [Markup; 2] {
             p { "No wire is live with the key off in any setting that was looked at." }
         } @else {
             p {
-                "Every wire that has voltage with the key off, and the way by which it gets there. Switch off, pull the fuse or take off \
-                 the negative cable before one of them is cut, and measure before you touch it."
+                "Every wire that has voltage with the key off, as the vehicle is left or with a switch left on, and the way by which it \
+                 gets there. Switch off, pull the fuse or take off the negative cable before one of them is cut, and measure before \
+                 you touch it."
             }
         }
         @for (caption, grid) in states::hot::grids(told.vehicle, &hot, told.show) {
