@@ -1,5 +1,8 @@
 //! What one solved situation takes and gives: loads, alternators, batteries.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
+
 use petgraph::visit::EdgeRef;
 
 use crate::model::BranchId;
@@ -68,6 +71,7 @@ impl Balance {
         let converters = converters(vehicle, solution);
         let behind = behind(vehicle, solution, &converters);
         let mut sum = Self::default();
+        let mut users = BTreeMap::new();
         for (number, branch) in vehicle.branches.iter().enumerate() {
             let id = BranchId(number as u32);
             let current = solution.branch(id);
@@ -82,7 +86,7 @@ impl Balance {
                         stated.map_or(load.duty.likely, |(_, duty)| duty.likely)
                     };
                     let share = share(&converters, &behind, branch.from);
-                    sum.take(branch.part, current, volts);
+                    take(&mut users, branch.part, current, volts);
                     sum.load += current * share;
                     sum.average += current * share * duty.0;
                     if duty.0 >= 1.0 - 1e-9 {
@@ -92,7 +96,7 @@ impl Balance {
                 Element::Coil { .. } => {
                     let current = current.abs();
                     let share = share(&converters, &behind, branch.from);
-                    sum.take(branch.part, current, volts.abs());
+                    take(&mut users, branch.part, current, volts.abs());
                     sum.load += current * share;
                     sum.average += current * share;
                     sum.lasts(current * share, (1.0, 1.0));
@@ -121,7 +125,7 @@ impl Balance {
         }
         for converter in &converters {
             let volts = solution.at(converter.input) - solution.at(converter.back);
-            sum.take(converter.part, converter.taken, volts);
+            take(&mut users, converter.part, converter.taken, volts);
             if converter.given.0 <= 0.0 {
                 let share = share(&converters, &behind, converter.input);
                 sum.load += converter.taken * share;
@@ -129,7 +133,7 @@ impl Balance {
                 sum.lasts(converter.taken * share, (1.0, 1.0));
             }
         }
-        sum.users.sort_by_key(|user| user.part);
+        sum.users = users.into_values().collect();
         sum
     }
 
@@ -148,21 +152,24 @@ impl Balance {
         self.continuous_low += current * least;
         self.continuous_high += current * most;
     }
+}
 
-    /// A part with several users inside it is one user, with the voltage of the one that takes most.
-    fn take(&mut self, part: PartId, current: Amps, volts: Volts) {
-        match self.users.iter_mut().rev().find(|user| user.part == part) {
-            Some(user) => {
-                if current > user.current {
-                    user.volts = volts;
-                }
-                user.current += current;
+/// A part with several users inside it is one user, with the voltage of the one that takes most.
+fn take(users: &mut BTreeMap<PartId, Flow>, part: PartId, current: Amps, volts: Volts) {
+    match users.entry(part) {
+        Entry::Occupied(mut known) => {
+            let user = known.get_mut();
+            if current > user.current {
+                user.volts = volts;
             }
-            None => self.users.push(Flow {
+            user.current += current;
+        }
+        Entry::Vacant(free) => {
+            free.insert(Flow {
                 part,
                 current,
                 volts,
-            }),
+            });
         }
     }
 }

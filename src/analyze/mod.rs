@@ -56,53 +56,81 @@ pub fn analyze(vehicle: &Vehicle) -> Solved {
 /// The same, with no more than so many combinations of one group of switches in one position of the key.
 #[must_use]
 pub fn analyze_up_to(vehicle: &Vehicle, settings: usize) -> Solved {
-    let mut solver = Solver::new(vehicle);
-    let explored = explore(&mut solver, settings);
-    sum_up(&mut solver, explored)
+    let (explored, rested) = beside(
+        vehicle,
+        |solver| explore(solver, settings),
+        |solver| rest(solver),
+    );
+    sum_up(vehicle, explored, rested)
 }
 
 /// The same, and what is live and works in each position of the key.
 #[must_use]
 pub fn analyze_in_detail(vehicle: &Vehicle, settings: usize) -> (Solved, Detail) {
-    let mut solver = Solver::new(vehicle);
-    let (explored, detail) = explore_in_detail(&mut solver, settings);
-    (sum_up(&mut solver, explored), detail)
+    let ((explored, detail), rested) = beside(
+        vehicle,
+        |solver| explore_in_detail(solver, settings),
+        |solver| rest(solver),
+    );
+    (sum_up(vehicle, explored, rested), detail)
 }
 
 /// Sums up a vehicle of which the settings are explored already.
 #[must_use]
 pub fn analyze_explored(vehicle: &Vehicle, explored: Explored) -> Solved {
-    sum_up(&mut Solver::new(vehicle), explored)
+    sum_up(vehicle, explored, rest(&mut Solver::new(vehicle)))
 }
 
-fn sum_up(solver: &mut Solver<'_>, explored: Explored) -> Solved {
+/// Two things to solve that have nothing to do with one another: one after the other, of a large vehicle at the same time.
+fn beside<A: Send, B: Send>(
+    vehicle: &Vehicle,
+    one: impl FnOnce(&mut Solver<'_>) -> A + Send,
+    other: impl FnOnce(&mut Solver<'_>) -> B + Send,
+) -> (A, B) {
+    if vehicle.is_large() {
+        rayon::join(
+            || one(&mut Solver::new(vehicle)),
+            || other(&mut Solver::new(vehicle)),
+        )
+    } else {
+        let mut solver = Solver::new(vehicle);
+        (one(&mut solver), other(&mut solver))
+    }
+}
+
+/// The states of rest, and every situation.
+struct Rested {
+    rests: left::Rests,
+    situations: Vec<(Situation, Solution)>,
+}
+
+fn rest(solver: &mut Solver<'_>) -> Rested {
     let vehicle = solver.vehicle();
-    let left::Rests {
-        out,
-        left,
-        just_off,
-        other,
-    } = left::rests(solver);
+    let rests = left::rests(solver);
     let charged = Memory::charged(vehicle);
     let mut situations = Vec::with_capacity(vehicle.situations.len());
     for (number, situation) in vehicle.situations.iter().enumerate() {
         let solution = if number == 0 {
-            left.clone()
+            rests.left.clone()
         } else {
             // With the key off a person comes from having driven there.
             let memory = match situation.key {
-                Key::Off => &just_off,
+                Key::Off => &rests.just_off,
                 _ => &charged,
             };
             solver.solve(&State::of(situation), memory)
         };
         situations.push((situation.clone(), solution));
     }
-    let key_off = key_off::sum(vehicle, &left, &explored);
+    Rested { rests, situations }
+}
+
+fn sum_up(vehicle: &Vehicle, explored: Explored, rested: Rested) -> Solved {
+    let key_off = key_off::sum(vehicle, &rested.rests.left, &explored);
     Solved {
-        parked_out: out,
-        parked_in: other,
-        situations,
+        parked_out: rested.rests.out,
+        parked_in: rested.rests.other,
+        situations: rested.situations,
         explored,
         key_off,
     }

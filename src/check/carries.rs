@@ -29,8 +29,15 @@ pub(super) struct Carries {
 const LOWEST: Celsius = Celsius(60.0);
 const HIGHEST: Celsius = Celsius(200.0);
 
-/// What a wire carries; else the facts without which nothing can be said.
-pub(super) fn carries(context: &Context<'_>, id: WireId) -> Result<Carries, Vec<String>> {
+/// What a wire carries; else the facts without which nothing can be said. Reckoned once: half a dozen checks ask.
+pub(super) fn carries<'c>(
+    context: &'c Context<'_>,
+    id: WireId,
+) -> &'c Result<Carries, Vec<String>> {
+    context.carried[id.index()].get_or_init(|| reckon(context, id))
+}
+
+fn reckon(context: &Context<'_>, id: WireId) -> Result<Carries, Vec<String>> {
     let wire = context.vehicle.wire(id);
     let lacking = |key: &str| vec![format!("{}.{key}", wire.id)];
     let Some(size) = wire.size else {
@@ -97,7 +104,7 @@ pub(super) struct Heats {
 
 /// How a wire heats up; else the facts without which nothing can be said.
 pub(super) fn heats(context: &Context<'_>, id: WireId) -> Result<Heats, Vec<String>> {
-    let carries = carries(context, id)?;
+    let carries = carries(context, id).as_ref().map_err(Clone::clone)?;
     let wire = context.vehicle.wire(id);
     let lacking = || vec![format!("{}.size", wire.id)];
     let size = wire.size.ok_or_else(lacking)?;
@@ -123,7 +130,7 @@ pub(super) fn heats(context: &Context<'_>, id: WireId) -> Result<Heats, Vec<Stri
     Ok(Heats {
         worst: with(low)?,
         best: with(high)?,
-        missing: carries.missing,
+        missing: carries.missing.clone(),
     })
 }
 

@@ -1,7 +1,9 @@
 //! What checks look at.
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
+use super::carries::Carries;
 use super::rules::Rules;
 use crate::analyze::Draw;
 use crate::analyze::Solved;
@@ -37,6 +39,8 @@ pub struct Context<'a> {
     draws: BTreeMap<PartId, usize>,
     lacking: BTreeMap<String, Vec<String>>,
     bundles: BTreeMap<&'a str, u32>,
+    /// By wire: what it carries, once that was asked for.
+    pub(super) carried: Vec<OnceLock<Result<Carries, Vec<String>>>>,
 }
 
 impl<'a> Context<'a> {
@@ -71,6 +75,7 @@ impl<'a> Context<'a> {
             draws: draws.map(|(at, draw)| (draw.part, at)).collect(),
             lacking,
             bundles,
+            carried: vec![OnceLock::new(); vehicle.wires.len()],
         }
     }
 

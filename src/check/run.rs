@@ -3,6 +3,8 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::accept;
 use super::carries::carries;
 use super::context::Context;
@@ -30,16 +32,24 @@ pub(super) fn run(checks: &'static [&'static Check], vehicle: &Vehicle, solved: 
             .wire_ids()
             .map(|wire| {
                 carries(&context, wire)
+                    .as_ref()
                     .ok()
                     .filter(|of| of.missing.is_empty())
             })
             .map(|of| of.map(|of| of.amps.low))
             .collect(),
     };
-    for check in checks {
-        if let Judge::Vehicle(judge) = check.judge {
-            add(&mut report, &context, &check.meta, judge(&context));
-        }
+    let judge = |check: &&'static Check| match check.judge {
+        Judge::Vehicle(judge) => judge(&context),
+        Judge::Outcome(_) => Vec::new(),
+    };
+    let judged: Vec<Vec<Verdict>> = if vehicle.is_large() {
+        checks.par_iter().with_max_len(1).map(judge).collect()
+    } else {
+        checks.iter().map(judge).collect()
+    };
+    for (check, verdicts) in checks.iter().zip(judged) {
+        add(&mut report, &context, &check.meta, verdicts);
     }
     for check in checks {
         if let Judge::Outcome(judge) = check.judge {

@@ -204,7 +204,15 @@ pub struct Vehicle {
     pub assumed: Vec<Assumed>,
 }
 
+/// From so many wires on a vehicle is large.
+const LARGE: usize = 1000;
+
 impl Vehicle {
+    /// Whether work on it is worth sharing among threads: for less than this they take longer to start than they save.
+    #[must_use]
+    pub const fn is_large(&self) -> bool {
+        self.wires.len() >= LARGE
+    }
     /// A part.
     #[must_use]
     pub fn part(&self, id: PartId) -> &Part {

@@ -11,6 +11,7 @@ mod linear;
 mod network;
 mod newton;
 mod rest;
+mod sets;
 pub mod solution;
 pub mod state;
 #[cfg(test)]
@@ -33,6 +34,7 @@ use crate::quantity::{Amps, Volts};
 
 use network::Network;
 use newton::Newton;
+use sets::Sets;
 
 /// A terminal is live from this voltage on, against the chassis, in volt: above what a sound return drops at full load, below
 /// what any supply gives.
@@ -202,58 +204,49 @@ pub fn parked(vehicle: &Vehicle) -> (Solution, Solution) {
 /// What no conductor joins to the chassis has no voltage of its own: its lowest point is taken as nothing.
 #[derive(Default)]
 struct Islands {
-    leads: Vec<u32>,
+    sets: Sets,
     lowest: Vec<f64>,
 }
 
 impl Islands {
-    fn find(leads: &mut [u32], mut at: u32) -> u32 {
-        while leads[at as usize] != at {
-            let next = leads[leads[at as usize] as usize];
-            leads[at as usize] = next;
-            at = next;
-        }
-        at
-    }
-
     fn settle(&mut self, network: &Network<'_>, newton: &mut Newton) {
-        let nodes = newton.volts.len();
-        self.leads.clear();
-        self.leads.extend(0..nodes as u32);
-        let join = |leads: &mut Vec<u32>, (a, b): (u32, u32)| {
-            let (a, b) = (Self::find(leads, a), Self::find(leads, b));
-            let (low, high) = (a.min(b), a.max(b));
-            leads[high as usize] = low;
-        };
-        for (&ends, &conductance) in network.ends.iter().zip(&newton.conductances) {
-            if conductance > 0.0 {
-                join(&mut self.leads, ends);
+        // Most often nothing is below the chassis, and there is nothing to shift.
+        if newton.volts.iter().all(|&volts| volts >= 0.0) {
+            return;
+        }
+        let sets = &mut self.sets;
+        sets.leads.clone_from(&network.joined);
+        for contact in &network.contacts {
+            if newton.conductances[contact.element as usize] > 0.0 {
+                let (a, b) = network.ends[contact.element as usize];
+                sets.join(a, b);
             }
         }
-        for (site, draw) in network.loads.iter().zip(&newton.draws) {
-            if draw.draws() {
-                join(&mut self.leads, network.ends[site.element as usize]);
-            }
-        }
-        for (site, &way) in network.pieces.iter().zip(&newton.ways) {
-            if way != Way::Off {
-                join(&mut self.leads, network.ends[site.element as usize]);
-            }
+        let loads = network.loads.iter().zip(&newton.draws);
+        let loads = loads
+            .filter(|(_, draw)| draw.draws())
+            .map(|(site, _)| site.element);
+        let pieces = network.pieces.iter().zip(&newton.ways);
+        let pieces = pieces
+            .filter(|(_, way)| **way != Way::Off)
+            .map(|(site, _)| site.element);
+        for element in loads.chain(pieces) {
+            let (a, b) = network.ends[element as usize];
+            sets.join(a, b);
         }
         self.lowest.clear();
-        self.lowest.resize(nodes, 0.0);
+        self.lowest.resize(newton.volts.len(), 0.0);
         let mut shifted = false;
-        for node in 0..nodes {
-            let lead = Self::find(&mut self.leads, node as u32);
-            if lead != 0 && newton.volts[node] < self.lowest[lead as usize] {
-                self.lowest[lead as usize] = newton.volts[node];
+        for (node, &volts) in newton.volts.iter().enumerate() {
+            let lead = sets.lead(node as u32) as usize;
+            if lead != 0 && volts < self.lowest[lead] {
+                self.lowest[lead] = volts;
                 shifted = true;
             }
         }
         if shifted {
-            for node in 0..nodes {
-                let lead = Self::find(&mut self.leads, node as u32);
-                newton.volts[node] -= self.lowest[lead as usize];
+            for (node, volts) in newton.volts.iter_mut().enumerate() {
+                *volts -= self.lowest[sets.lead(node as u32) as usize];
             }
         }
     }

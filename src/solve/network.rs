@@ -10,6 +10,7 @@ use crate::read::document::Kind;
 
 use super::device::{Draw, IDEAL, Piecewise, output};
 use super::linear::Elimination;
+use super::sets::Sets;
 use super::{Memory, State};
 
 /// Forward drop of a suppression diode, in volt. Silicon; common practice, no source.
@@ -36,6 +37,8 @@ pub(super) struct Network<'v> {
     /// Suppression diodes and the coils that they stand across the other way round, by element.
     pub suppressors: Vec<(u32, u32)>,
     pub deciders: Vec<Decider>,
+    /// Of each node: the lowest of those that what always conducts joins it to.
+    pub joined: Vec<u32>,
 }
 
 /// A conductor that something opens and closes.
@@ -132,7 +135,7 @@ impl<'v> Network<'v> {
             vehicle,
             ends,
             slots: Vec::new(),
-            elimination: Elimination::new(1, &[]).0,
+            elimination: Elimination::new(1, &[], &[]).0,
             fixed,
             base: Vec::new(),
             contacts: Vec::new(),
@@ -141,11 +144,18 @@ impl<'v> Network<'v> {
             converters: Vec::new(),
             suppressors: Vec::new(),
             deciders: Vec::new(),
+            joined: Vec::new(),
         };
         for at in 0..vehicle.branches.len() {
             this.add_branch(BranchId(at as u32), (first_branch + at) as u32);
         }
-        let (elimination, slots) = Elimination::new(vehicle.terminals.len().max(1), &this.ends);
+        let laws = this.loads.iter().map(|site| site.element);
+        let laws = laws.chain(this.pieces.iter().map(|site| site.element));
+        let asked: Vec<u32> = laws
+            .flat_map(|element| <[u32; 2]>::from(this.ends[element as usize]))
+            .collect();
+        let nodes = vehicle.terminals.len().max(1);
+        let (elimination, slots) = Elimination::new(nodes, &this.ends, &asked);
         this.base = vec![0.0; elimination.slots()];
         for &(element, conductance) in &this.fixed {
             this.base[slots[element as usize] as usize] += conductance;
@@ -153,6 +163,14 @@ impl<'v> Network<'v> {
         this.slots = slots;
         this.elimination = elimination;
         this.deciders = deciders(vehicle);
+        let mut sets = Sets::new(nodes);
+        for &(element, conductance) in &this.fixed {
+            if conductance > 0.0 {
+                let (a, b) = this.ends[element as usize];
+                sets.join(a, b);
+            }
+        }
+        this.joined = (0..nodes as u32).map(|node| sets.lead(node)).collect();
         this
     }
 

@@ -57,7 +57,7 @@ struct Step {
 }
 
 impl Newton {
-    /// Solves; gives whether it arrived.
+    /// Solves for all voltages; gives whether it arrived. [`Newton::correct`] adds the currents.
     pub(super) fn solve(&mut self, network: &Network<'_>) -> bool {
         let nodes = network.vehicle.terminals.len().max(1);
         network.elimination.fit(&mut self.numbers);
@@ -80,22 +80,27 @@ impl Newton {
         let mut patience = 2 + self.pieces.len() / FLIPS.1;
         for _ in 0..6 {
             if self.tangents(network) {
-                self.correct(network);
+                self.complete(network);
                 return true;
             }
             let arrived = self.chords(network, near, &mut patience);
             near *= 1e-2;
             if arrived && near < ARRIVED {
                 // Chords alone came all the way: at the edge of what the supply can give.
-                self.correct(network);
+                self.complete(network);
                 return true;
             }
             if patience == 0 {
                 break;
             }
         }
-        self.correct(network);
+        self.complete(network);
         false
+    }
+
+    /// The voltages that the steps left out.
+    fn complete(&mut self, network: &Network<'_>) {
+        network.elimination.complete(&self.numbers, &mut self.volts);
     }
 
     /// Newton's steps; the start is kept where they do not serve.
@@ -172,9 +177,10 @@ impl Newton {
                 break;
             }
         }
+        // Between the nodes asked for, the others move by no more.
         let mut change: f64 = 0.0;
-        for (old, &new) in self.volts.iter().zip(&self.numbers.volts) {
-            change = change.max((new - old).abs());
+        for node in network.elimination.asked() {
+            change = change.max((self.numbers.volts[node] - self.volts[node]).abs());
         }
         let crossed = fit == Fit::Tangent
             && network.loads.iter().zip(&self.draws).any(|(site, draw)| {
@@ -234,7 +240,7 @@ impl Newton {
 
     /// One more linear step, kept apart from the voltages: what of the currents at each node does not cancel, because a
     /// voltage has only so many digits, is driven through the tangents. Leaves the current of every element.
-    fn correct(&mut self, network: &Network<'_>) {
+    pub(super) fn correct(&mut self, network: &Network<'_>) {
         self.convert(network);
         for (site, (line, draw)) in network
             .loads
@@ -261,7 +267,7 @@ impl Newton {
             self.numbers.current[from as usize] -= amps;
             self.numbers.current[to as usize] += amps;
         }
-        network.elimination.solve(&mut self.numbers);
+        network.elimination.solve_all(&mut self.numbers);
         std::mem::swap(&mut self.rest, &mut self.numbers.volts);
         for element in 0..network.ends.len() {
             self.amps[element] +=

@@ -52,6 +52,7 @@ pub(super) fn bring(
             next.0[part] = wants;
         }
         if next == now {
+            newton.correct(network);
             return Rest {
                 memory: now,
                 chatter,

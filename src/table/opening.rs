@@ -7,6 +7,7 @@ use super::adiabatic;
 use super::copper;
 use super::fuse;
 use super::fuse::Form;
+use super::fuse::LimitPoint;
 use super::fuse::TimeLimits;
 use super::sheet::between;
 use super::wire;
@@ -28,6 +29,9 @@ enum Law {
     Points {
         rating: Amps,
         limits: TimeLimits,
+        /// Times by multiple, where a document says.
+        earliest: Vec<(f64, f64)>,
+        latest: Vec<(f64, f64)>,
     },
     Link {
         /// Integral of the squared current that melts the bare copper, in ampere squared seconds.
@@ -68,8 +72,19 @@ impl Opening {
 
     fn points(rating: Amps, limits: TimeLimits) -> Self {
         let sources = limits.sources.clone();
+        let points = |of: fn(&LimitPoint) -> Option<Seconds>| {
+            let points = limits.points.iter();
+            points
+                .filter_map(|one| Some((one.multiple, of(one)?.0)))
+                .collect()
+        };
         Self {
-            law: Law::Points { rating, limits },
+            law: Law::Points {
+                rating,
+                earliest: points(|one| one.earliest),
+                latest: points(|one| one.latest),
+                limits,
+            },
             sources,
         }
     }
@@ -84,13 +99,13 @@ impl Opening {
     #[must_use]
     pub fn earliest(&self, current: Amps) -> Option<Seconds> {
         match &self.law {
-            Law::Points { rating, limits } => {
+            Law::Points {
+                rating,
+                limits,
+                earliest: points,
+                ..
+            } => {
                 let multiple = current.abs() / *rating;
-                let points: Vec<(f64, f64)> = limits
-                    .points
-                    .iter()
-                    .filter_map(|one| Some((one.multiple, one.earliest?.0)))
-                    .collect();
                 let first = points.first();
                 if multiple <= limits.holds {
                     Some(Seconds(f64::INFINITY))
@@ -98,7 +113,7 @@ impl Opening {
                     // Less current opens no sooner than more.
                     first.map(|first| Seconds(first.1))
                 } else {
-                    along(&points, multiple).map(Seconds)
+                    along(points, multiple).map(Seconds)
                 }
             }
             Law::Link { heat } => Some(Seconds(heat / (current.0 * current.0))),
@@ -109,14 +124,11 @@ impl Opening {
     #[must_use]
     pub fn latest(&self, current: Amps) -> Seconds {
         match &self.law {
-            Law::Points { rating, limits } => {
-                let points: Vec<(f64, f64)> = limits
-                    .points
-                    .iter()
-                    .filter_map(|one| Some((one.multiple, one.latest?.0)))
-                    .collect();
-                along(&points, current.abs() / *rating).map_or(Seconds(f64::INFINITY), Seconds)
-            }
+            Law::Points {
+                rating,
+                latest: points,
+                ..
+            } => along(points, current.abs() / *rating).map_or(Seconds(f64::INFINITY), Seconds),
             Law::Link { heat } => {
                 let soonest = heat / (current.0 * current.0);
                 if soonest <= adiabatic::adiabatic_up_to().value.0 {
@@ -135,7 +147,7 @@ impl Opening {
     #[must_use]
     pub fn knots(&self) -> Vec<Amps> {
         match &self.law {
-            Law::Points { rating, limits } => limits
+            Law::Points { rating, limits, .. } => limits
                 .points
                 .iter()
                 .map(|one| *rating * one.multiple)
@@ -153,12 +165,11 @@ impl Opening {
             return None;
         }
         match &self.law {
-            Law::Points { rating, limits } => {
-                let points: Vec<(f64, f64)> = limits
-                    .points
-                    .iter()
-                    .filter_map(|one| Some((one.multiple, one.latest?.0)))
-                    .collect();
+            Law::Points {
+                rating,
+                latest: points,
+                ..
+            } => {
                 let first = points.first()?;
                 let last = points.last()?;
                 let multiple = if time.0 >= first.1 {
@@ -184,7 +195,7 @@ impl Opening {
     #[must_use]
     pub fn holds(&self) -> Option<Amps> {
         match &self.law {
-            Law::Points { rating, limits } => Some(*rating * limits.holds),
+            Law::Points { rating, limits, .. } => Some(*rating * limits.holds),
             Law::Link { .. } => None,
         }
     }

@@ -71,7 +71,7 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Verdict {
     }
     let carries = match carries(context, id) {
         Ok(carries) => carries,
-        Err(missing) => return cannot(missing),
+        Err(missing) => return cannot(missing.clone()),
     };
     // By its own class and place: what makes the wire as hot as its class allows in the surroundings of the table.
     let rise = |amps: f64| {

@@ -43,14 +43,14 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     }
     let carries = match carries(context, id) {
         Ok(carries) => carries,
-        Err(missing) => return Some(Gap::of(missing).wire(id).shown()),
+        Err(missing) => return Some(Gap::of(missing.clone()).wire(id).shown()),
     };
     match weigh(flow.range, carries.amps) {
         Weighed::Above => {}
         Weighed::Within if flow.missing.is_empty() => return Some(Verdict::NoneShown),
         Weighed::Within => return Some(Gap::of(flow.missing).wire(id).shown()),
         Weighed::Depends => {
-            let mut missing = carries.missing;
+            let mut missing = carries.missing.clone();
             missing.extend(flow.wanted());
             if missing.is_empty() {
                 missing.push(format!("{}.insulation", wire.id));
@@ -100,7 +100,7 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
             words::show(most),
             words::show(flow.amps)
         ),
-        carries.source,
+        carries.source.clone(),
     );
     let finding = match heats(context, id) {
         Ok(heats) => heat(finding, &heats.best, flow.amps),

@@ -232,7 +232,9 @@ struct Used {
 
 /// The vehicle, to be used and parked at will.
 struct Trial<'a> {
-    solver: Solver<'a>,
+    vehicle: &'a Vehicle,
+    /// Once it is needed: most often nothing is found in.
+    solver: Option<Solver<'a>>,
     parked: State,
     /// Solved from everything in, where `parked_in` is as it is left.
     all_in: Solution,
@@ -240,14 +242,25 @@ struct Trial<'a> {
 
 impl<'a> Trial<'a> {
     fn new(context: &Context<'a>) -> Self {
-        let mut solver = Solver::new(context.vehicle);
-        let parked = State::parked(context.vehicle);
-        let all_in = solver.solve(&parked, &Memory::all_in(context.vehicle));
-        Self {
-            solver,
-            parked,
-            all_in,
+        let vehicle = context.vehicle;
+        let mut trial = Self {
+            vehicle,
+            solver: None,
+            parked: State::parked(vehicle),
+            all_in: context.solved.parked_in.clone(),
+        };
+        let left = context.solved.situations.first().map(|(_, left)| left);
+        if left.is_none_or(|left| left.memory != context.solved.parked_out.memory) {
+            trial.all_in = trial.solve(None, &Memory::all_in(vehicle));
         }
+        trial
+    }
+
+    /// Solves a state, else the parked one.
+    fn solve(&mut self, state: Option<&State>, memory: &Memory) -> Solution {
+        let vehicle = self.vehicle;
+        let solver = self.solver.get_or_insert_with(|| Solver::new(vehicle));
+        solver.solve(state.unwrap_or(&self.parked), memory)
     }
 
     /// A state of rest with the key off in which a relay is in that would not come in by itself there.
@@ -259,6 +272,9 @@ impl<'a> Trial<'a> {
             .filter(|rest| rest.memory.0[relay.index()] && rest.trouble.is_none())
             .cloned()
             .collect();
+        if rests.is_empty() {
+            return None;
+        }
         let relays: Vec<PartId> = context
             .parts_of(&[Kind::Relay])
             .filter(|(_, part)| coil(context.vehicle, part).is_some())
@@ -276,7 +292,7 @@ impl<'a> Trial<'a> {
         for part in released {
             memory.0[part.index()] = false;
         }
-        let after = self.solver.solve(&self.parked, &memory);
+        let after = self.solve(None, &memory);
         after.trouble.is_none() && !after.memory.0[relay.index()]
     }
 
@@ -352,14 +368,13 @@ impl<'a> Trial<'a> {
             settled: false,
             ..self.parked.clone()
         };
-        let charged = Memory::charged(self.solver.vehicle());
-        let used = self.solver.solve(&used, &charged);
+        let used = self.solve(Some(&used), &Memory::charged(self.vehicle));
         let awake = State {
             settled: false,
             ..self.parked.clone()
         };
-        let just_off = self.solver.solve(&awake, &used.memory);
-        let left = self.solver.solve(&self.parked, &just_off.memory);
+        let just_off = self.solve(Some(&awake), &used.memory);
+        let left = self.solve(None, &just_off.memory);
         left.memory.0[relay.index()].then_some(left)
     }
 }

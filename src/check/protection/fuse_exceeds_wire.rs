@@ -69,7 +69,7 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         let carries = match carries(context, behind.wire) {
             Ok(carries) => carries,
             Err(lacking) => {
-                missing.extend(lacking);
+                missing.extend(lacking.iter().cloned());
                 unclear.push(behind.wire);
                 continue;
             }
@@ -95,13 +95,13 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
             thin.push(Thin {
                 wire: behind.wire,
                 returns: behind.returns,
-                carries,
+                carries: carries.clone(),
             });
         } else {
             let lacking = if carries.missing.is_empty() {
                 vec![part.missing("rating")]
             } else {
-                carries.missing
+                carries.missing.clone()
             };
             missing.extend(lacking);
             unclear.push(behind.wire);

@@ -115,7 +115,7 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
                     return wire_told(context, starter, id, told, carries.amps.high, shows).shown();
                 }
             }
-            Err(lacking) => missing.extend(lacking),
+            Err(lacking) => missing.extend(lacking.iter().cloned()),
         }
     }
     if missing.is_empty() {

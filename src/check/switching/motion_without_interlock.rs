@@ -2,6 +2,7 @@
 
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::model::Branch;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Key;
@@ -40,30 +41,48 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     if moving.is_empty() {
         return Vec::new();
     }
-    // With every interlock open: what still comes on is not guarded.
-    let open = opened(context.vehicle);
-    let explored = explore(&mut Solver::new(&open), SETTINGS);
+    // With every interlock open: what still comes on is not guarded. Without any, all of that was looked at already.
+    let known = &context.solved.explored;
+    let opened = opened(context.vehicle);
+    let explored = match &opened {
+        None if known.complete => known,
+        None => &explore(&mut Solver::new(context.vehicle), SETTINGS),
+        Some(open) => &explore(&mut Solver::new(open), SETTINGS),
+    };
     moving
         .into_iter()
-        .flat_map(|(id, part)| judge_part(context, id, part, &explored))
+        .flat_map(|(id, part)| judge_part(context, id, part, explored))
         .collect()
 }
 
-/// The vehicle with its interlocks open for good.
-fn opened(vehicle: &Vehicle) -> Vehicle {
+/// The vehicle with its interlocks open for good; nothing where it has none.
+fn opened(vehicle: &Vehicle) -> Option<Vehicle> {
+    let is_interlock = |branch: &Branch| {
+        let guards = vehicle.part(branch.part).fields.flag("interlock");
+        let switched = matches!(
+            branch.element,
+            Element::Contact {
+                control: Control::Switch { .. },
+                ..
+            }
+        );
+        guards && switched
+    };
+    if !vehicle.branches.iter().any(is_interlock) {
+        return None;
+    }
     let mut open = vehicle.clone();
     for branch in &mut open.branches {
-        let guards = vehicle.part(branch.part).fields.flag("interlock");
-        if let Element::Contact {
-            control: Control::Switch { closed_in, .. },
-            ..
-        } = &mut branch.element
-            && guards
+        if is_interlock(branch)
+            && let Element::Contact {
+                control: Control::Switch { closed_in, .. },
+                ..
+            } = &mut branch.element
         {
             closed_in.clear();
         }
     }
-    open
+    Some(open)
 }
 
 fn judge_part(context: &Context<'_>, id: PartId, part: &Part, explored: &Explored) -> Vec<Verdict> {

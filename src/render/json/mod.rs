@@ -43,7 +43,25 @@ pub fn number(value: f64) -> f64 {
     if value == 0.0 || !value.is_finite() {
         return if value.is_finite() { 0.0 } else { value };
     }
-    format!("{value:.8e}").parse().unwrap_or(value)
+    quick(value).unwrap_or_else(|| format!("{value:.8e}").parse().unwrap_or(value))
+}
+
+/// The same by one product and one quotient; nothing where it is not sure to be the same. A whole number below 2^53 over a
+/// power of ten up to 10^22 is the nearest there is to the decimal number, as reading its digits would give.
+fn quick(value: f64) -> Option<f64> {
+    let size = value.abs();
+    if !(1e-9..1e8).contains(&size) {
+        return None;
+    }
+    let mut places = 8 - size.log10().floor() as i32;
+    let mut scaled = size * 10_f64.powi(places);
+    if scaled < 1e8 {
+        places += 1;
+        scaled = size * 10_f64.powi(places);
+    }
+    let whole = scaled.round();
+    let sure = (1e8..1e9).contains(&scaled) && (scaled - whole).abs() < 0.499_999;
+    sure.then(|| (whole / 10_f64.powi(places)).copysign(value))
 }
 
 #[cfg(test)]
@@ -57,5 +75,17 @@ mod tests {
         assert_eq!(number(123_456.789), 123_456.789);
         assert_eq!(number(1.234_567_891_23e-7), 1.234_567_89e-7);
         assert_eq!(number(-14.0), -14.0);
+        // The quick way and the sure one, over eighteen powers of ten and beside every kind of half.
+        let mut seed = 11_u64;
+        for round in 0..60_000 {
+            seed ^= seed << 13;
+            seed ^= seed >> 7;
+            seed ^= seed << 17;
+            let digits = (seed >> 34) as f64 + [0.0, 0.5, 0.500_001, 0.25][round % 4];
+            let value = digits * 10_f64.powi((seed % 18) as i32 - 17);
+            let sure: f64 = format!("{value:.8e}").parse().unwrap();
+            assert_eq!(number(value).to_bits(), sure.to_bits(), "{value:e}");
+            assert_eq!(number(-value), -sure);
+        }
     }
 }

@@ -1,5 +1,7 @@
 //! The largest of what was seen, and the smallest settings that show so much of it.
 
+use std::sync::Arc;
+
 /// A smaller setting that shows this share of an extreme is told instead of a larger one that shows all of it.
 pub(super) const AS_GOOD: f64 = 0.98;
 /// A setting is not kept where a smaller one shows this share of the same: less than what is told for one another, so that the two
@@ -12,8 +14,18 @@ pub(super) const NOTHING: f64 = 1e-7;
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct Spot {
     pub pass: u32,
-    /// Group and combination, of those groups that are not as they are left.
-    pub combinations: Vec<(u32, u32)>,
+    /// Group and combination, of those groups that are not as they are left. Shared: with everything on, thousands of values are
+    /// of one setting of thousands of groups.
+    pub combinations: Arc<[(u32, u32)]>,
+}
+
+impl Spot {
+    /// Whether both are the same setting; quick where they share it.
+    pub(super) fn is(&self, other: &Self) -> bool {
+        self.pass == other.pass
+            && (Arc::ptr_eq(&self.combinations, &other.combinations)
+                || self.combinations == other.combinations)
+    }
 }
 
 /// What some setting shows.
@@ -160,7 +172,7 @@ mod tests {
     fn spot(pass: u32) -> Spot {
         Spot {
             pass,
-            combinations: Vec::new(),
+            combinations: Arc::default(),
         }
     }
 

@@ -30,26 +30,30 @@ impl Flow {
         let amps: Vec<f64> = (0..total)
             .map(|element| amps(vehicle, solution, element))
             .collect();
-        let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(2 * total);
-        for (element, amps) in amps.iter().enumerate() {
-            if amps.abs() > NOTHING {
-                let (a, b) = network.ends[element];
-                pairs.push((a, element as u32));
-                pairs.push((b, element as u32));
-            }
-        }
-        pairs.sort_unstable();
+        let carries = |element: &usize| amps[*element].abs() > NOTHING;
         let mut first = vec![0; nodes + 1];
-        for &(node, _) in &pairs {
-            first[node as usize + 1] += 1;
+        for element in (0..total).filter(carries) {
+            let (a, b) = network.ends[element];
+            first[a as usize + 1] += 1;
+            first[b as usize + 1] += 1;
         }
         for node in 0..nodes {
             first[node + 1] += first[node];
         }
+        let mut next: Vec<u32> = first.clone();
+        let mut near = vec![0; first[nodes] as usize];
+        for element in (0..total).filter(carries) {
+            let (a, b) = network.ends[element];
+            for node in [a, b] {
+                let at = &mut next[node as usize];
+                near[*at as usize] = element as u32;
+                *at += 1;
+            }
+        }
         Self {
             amps,
             first,
-            near: pairs.into_iter().map(|(_, element)| element).collect(),
+            near,
             seen: vec![0; nodes],
             round: 0,
         }

@@ -9,7 +9,6 @@
 //! Where a vehicle has so much in it that this would take long, the n-th combination of every group is looked at in the
 //! same solution, and what is shared with all groups at their most.
 
-use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use super::Pass;
@@ -113,10 +112,10 @@ struct Looks<'a, 'v> {
     /// Settings that were solved.
     seen: BTreeSet<At>,
     most: Most,
-    /// Voltages of shared points, lowest and highest, and how parts decided: of those that nothing should move, and of those
-    /// of each group by its combination.
+    /// Voltages of shared points, lowest and highest.
     shared: Vec<(f64, f64)>,
-    decided: BTreeMap<(u32, usize), Vec<bool>>,
+    /// Of each part that decides, by the combination of its group: how it did; of one that nothing should move, as the first.
+    decided: Vec<Vec<Option<bool>>>,
     /// The groups turned out to influence one another.
     coupled: bool,
 }
@@ -132,6 +131,7 @@ impl<'a, 'v> Looks<'a, 'v> {
         let vehicle = solver.vehicle();
         let memory = pass.memory(vehicle);
         let groups = pass.combinations.len();
+        let deciders = solver.network.deciders.len();
         let pass = records.begin(pass);
         let mut looks = Self {
             solver,
@@ -142,7 +142,7 @@ impl<'a, 'v> Looks<'a, 'v> {
             seen: BTreeSet::new(),
             most: Most::new(groups),
             shared: Vec::new(),
-            decided: BTreeMap::new(),
+            decided: vec![Vec::new(); deciders],
             coupled: false,
         };
         let left = vec![Some(0); groups];
@@ -157,22 +157,19 @@ impl<'a, 'v> Looks<'a, 'v> {
     fn compare(&mut self, solution: &Solution, at: &[Option<usize>]) {
         let pass = self.records.pass(self.pass);
         let vehicle = self.solver.vehicle();
-        let mut now: BTreeMap<(u32, usize), Vec<bool>> = BTreeMap::new();
-        for decider in &self.solver.network.deciders {
+        let deciders = self.solver.network.deciders.iter();
+        for (decider, known) in deciders.zip(&mut self.decided) {
             let part = decider.part.index();
-            let group = pass.groups.of_part[part];
-            let round = match group {
+            let round = match pass.groups.of_part[part] {
                 NONE => Some(0),
                 group => at[group as usize],
             };
-            if let Some(round) = round {
-                let is_in = solution.memory.0[part];
-                now.entry((group, round)).or_default().push(is_in);
+            let Some(round) = round else { continue };
+            if known.len() <= round {
+                known.resize(round + 1, None);
             }
-        }
-        for (key, decided) in now {
-            let before = self.decided.entry(key).or_insert_with(|| decided.clone());
-            self.coupled |= *before != decided;
+            let is_in = solution.memory.0[part];
+            self.coupled |= *known[round].get_or_insert(is_in) != is_in;
         }
         let most = vehicle.system.likely.0 * MOVES;
         let nodes = pass.groups.of_node.iter().zip(&solution.volts);

@@ -186,7 +186,7 @@ impl Pass {
     /// The state of a setting of this pass.
     fn state_at(&self, spot: &Spot) -> State {
         let mut state = self.base.clone();
-        for &(group, at) in &spot.combinations {
+        for &(group, at) in spot.combinations.iter() {
             self.combinations[group as usize][at as usize].apply(&mut state);
         }
         state
@@ -269,7 +269,7 @@ impl Pass {
         if self.from_in {
             setting.add("once what holds itself in has been put in");
         }
-        for &(group, at) in &spot.combinations {
+        for &(group, at) in spot.combinations.iter() {
             let own = &self.combinations[group as usize][at as usize];
             own.tell(vehicle, &mut setting);
         }

@@ -1,5 +1,7 @@
 //! Keeps the extremes that were seen, each with the smallest setting that shows it.
 
+use std::cell::OnceCell;
+
 use super::MANY;
 use super::NONE;
 use super::Pass;
@@ -140,35 +142,35 @@ impl Records {
             return;
         }
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
-        let changed = changed(at);
-        self.note_chatter(vehicle, pass_id, solution, at, &changed);
-        self.note_adrift(vehicle, pass_id, solution, place, &changed);
+        let changed = Changed::of(pass_id, at);
+        self.note_chatter(vehicle, solution, at, &changed);
+        self.note_adrift(vehicle, solution, place, &changed);
         let pass = &self.passes[pass_id];
         let view = View {
             vehicle,
             pass,
             solution,
-            changed: &changed,
+            changed: &changed.groups,
             rails: &self.rails,
             whole: matches!(place, Place::Whole { .. }),
         };
         let cost = |groups: &[u32]| weigh(pass, at, groups).map(|of| (of.cost, of.left));
         self.marks
-            .look(&view, found, cost, |groups| spot(pass_id, at, groups));
-        self.note_currents(vehicle, pass_id, solution, place, &changed);
-        self.note_voltages(pass_id, solution, place, &changed);
-        self.note_works(vehicle, pass_id, solution, place, &changed);
+            .look(&view, found, cost, |groups| changed.spot(at, groups));
+        self.note_currents(vehicle, solution, place, &changed);
+        self.note_voltages(solution, place, &changed);
+        self.note_works(vehicle, solution, place, &changed);
     }
 
     fn note_chatter(
         &mut self,
         vehicle: &Vehicle,
-        pass_id: usize,
         solution: &Solution,
         at: &[Option<usize>],
-        changed: &[u32],
+        all: &Changed,
     ) {
-        let pass = &self.passes[pass_id];
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
         for circle in &solution.chatter {
             // Other groups may be in other positions at the same time: only those of the loop's own parts are told.
             let wires = vehicle.wires.len();
@@ -190,11 +192,11 @@ impl Records {
             match known {
                 Some(known) if self.chatter[known].1 <= cost => {}
                 Some(known) => {
-                    self.chatter[known] = (circle.clone(), cost, spot(pass_id, at, &groups));
+                    self.chatter[known] = (circle.clone(), cost, all.spot(at, &groups));
                 }
                 None => self
                     .chatter
-                    .push((circle.clone(), cost, spot(pass_id, at, &groups))),
+                    .push((circle.clone(), cost, all.spot(at, &groups))),
             }
         }
     }
@@ -202,12 +204,12 @@ impl Records {
     fn note_adrift(
         &mut self,
         vehicle: &Vehicle,
-        pass_id: usize,
         solution: &Solution,
         place: Place<'_>,
-        changed: &[u32],
+        all: &Changed,
     ) {
-        let pass = &self.passes[pass_id];
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
         let whole = weigh(pass, at, changed);
         for &(branch, terminal) in self.rails.adrift(solution) {
@@ -224,19 +226,19 @@ impl Records {
             };
             let value = solution.branch_amps[branch as usize].0;
             let end = usize::from(vehicle.branches[branch as usize].from.0 != terminal);
-            self.adrift[branch as usize][end].see(value, cost, || spot(pass_id, at, groups));
+            self.adrift[branch as usize][end].see(value, cost, || all.spot(at, groups));
         }
     }
 
     fn note_currents(
         &mut self,
         vehicle: &Vehicle,
-        pass_id: usize,
         solution: &Solution,
         place: Place<'_>,
-        changed: &[u32],
+        all: &Changed,
     ) {
-        let pass = &self.passes[pass_id];
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
         let settled_off = pass.is_settled_off();
         let lasts = pass.setup.key != Key::Start;
         let whole = weigh_at(pass, place, changed);
@@ -294,23 +296,18 @@ impl Records {
             };
             let everything_left = left && whole.as_ref().is_some_and(|whole| whole.left);
             if settled_off && left && (group != MANY || everything_left) {
-                self.left[element].see(value, cost, || spot(pass_id, at, groups));
+                self.left[element].see(value, cost, || all.spot(at, groups));
             }
-            self.elements[element].see(value, cost, || spot(pass_id, at, groups));
+            self.elements[element].see(value, cost, || all.spot(at, groups));
             if let Some((best, amps)) = &mut lasting {
-                best.see(*amps, cost, || spot(pass_id, at, groups));
+                best.see(*amps, cost, || all.spot(at, groups));
             }
         }
     }
 
-    fn note_voltages(
-        &mut self,
-        pass_id: usize,
-        solution: &Solution,
-        place: Place<'_>,
-        changed: &[u32],
-    ) {
-        let pass = &self.passes[pass_id];
+    fn note_voltages(&mut self, solution: &Solution, place: Place<'_>, all: &Changed) {
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
         let settled_off = pass.is_settled_off();
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
         let whole = weigh(pass, at, changed);
@@ -330,19 +327,19 @@ impl Records {
             let Some(Weight { cost, left }) = weight else {
                 continue;
             };
-            self.highest[node].see(volts, cost, || spot(pass_id, at, groups));
+            self.highest[node].see(volts, cost, || all.spot(at, groups));
             if volts.abs() <= LIVE {
                 continue;
             }
             if settled_off && left {
-                self.key_off[node].see(cost, || spot(pass_id, at, groups));
+                self.key_off[node].see(cost, || all.spot(at, groups));
             }
-            if pass_id == 0 && changed.is_empty() {
+            if all.pass == 0 && changed.is_empty() {
                 self.parked[node] = true;
             }
-            self.ever[node].see(cost, || spot(pass_id, at, groups));
+            self.ever[node].see(cost, || all.spot(at, groups));
             if let Some(seen) = &mut seen {
-                seen.live[node].see(cost, || spot(pass_id, at, groups));
+                seen.live[node].see(cost, || all.spot(at, groups));
             }
         }
     }
@@ -350,12 +347,12 @@ impl Records {
     fn note_works(
         &mut self,
         vehicle: &Vehicle,
-        pass_id: usize,
         solution: &Solution,
         place: Place<'_>,
-        changed: &[u32],
+        all: &Changed,
     ) {
-        let pass = &self.passes[pass_id];
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
         let Some(seen) = self.by_key.as_mut().and_then(|keys| keys.last_mut()) else {
             return;
         };
@@ -374,7 +371,7 @@ impl Records {
                 Told::Changed => changed,
             };
             if let Some(Weight { cost, .. }) = weigh(pass, at, groups) {
-                seen.works[branch].see(does, cost, || spot(pass_id, at, groups));
+                seen.works[branch].see(does, cost, || all.spot(at, groups));
             }
         }
     }
@@ -459,21 +456,39 @@ fn weigh(pass: &Pass, at: &[Option<usize>], groups: &[u32]) -> Option<Weight> {
     Some(weight)
 }
 
-fn spot(pass: usize, at: &[Option<usize>], groups: &[u32]) -> Spot {
-    Spot {
-        pass: pass as u32,
-        combinations: groups
-            .iter()
-            .filter_map(|&group| Some((group, at[group as usize]? as u32)))
-            .filter(|&(_, at)| at > 0)
-            .collect(),
-    }
+/// Groups that are not as they are left in a setting of a pass.
+struct Changed {
+    pass: usize,
+    groups: Vec<u32>,
+    /// The setting of all of them, once it is asked for.
+    whole: OnceCell<Spot>,
 }
 
-/// Groups that are not as they are left.
-fn changed(at: &[Option<usize>]) -> Vec<u32> {
-    let groups = 0..at.len() as u32;
-    groups
-        .filter(|&group| at[group as usize].is_some_and(|at| at > 0))
-        .collect()
+impl Changed {
+    fn of(pass: usize, at: &[Option<usize>]) -> Self {
+        let groups = 0..at.len() as u32;
+        let changed = groups.filter(|&group| at[group as usize].is_some_and(|at| at > 0));
+        Self {
+            pass,
+            groups: changed.collect(),
+            whole: OnceCell::new(),
+        }
+    }
+
+    /// The setting of some groups.
+    fn spot(&self, at: &[Option<usize>], groups: &[u32]) -> Spot {
+        let spot = || Spot {
+            pass: self.pass as u32,
+            combinations: groups
+                .iter()
+                .filter_map(|&group| Some((group, at[group as usize]? as u32)))
+                .filter(|&(_, at)| at > 0)
+                .collect(),
+        };
+        if std::ptr::eq(groups, self.groups.as_slice()) {
+            self.whole.get_or_init(spot).clone()
+        } else {
+            spot()
+        }
+    }
 }

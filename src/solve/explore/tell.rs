@@ -128,7 +128,7 @@ impl Records {
         let mut states: Option<(&Spot, Arc<(State, Memory)>)> = None;
         for mark in self.marks.users() {
             let lost_in = mark.lost.told().map(|step| match &states {
-                Some((spot, known)) if **spot == step.spot => Arc::clone(known),
+                Some((spot, known)) if spot.is(&step.spot) => Arc::clone(known),
                 _ => {
                     let pass = &self.passes[step.spot.pass as usize];
                     let state = Arc::new((pass.state_at(&step.spot), pass.memory(vehicle)));
@@ -157,7 +157,7 @@ struct Telling<'s>(Option<(&'s Spot, Arc<Setting>)>);
 impl<'s> Telling<'s> {
     fn tell(&mut self, spot: &'s Spot, tell: impl Fn(&Spot) -> Setting) -> Arc<Setting> {
         match &self.0 {
-            Some((last, told)) if *last == spot => Arc::clone(told),
+            Some((last, told)) if last.is(spot) => Arc::clone(told),
             _ => {
                 let told = Arc::new(tell(spot));
                 self.0 = Some((spot, Arc::clone(&told)));

@@ -6,13 +6,13 @@
 use std::collections::BTreeMap;
 use std::collections::VecDeque;
 
-use super::groups::sets::Sets;
 use crate::model::walk::is_protection;
 use crate::model::{BranchId, Control, Element, PartId, Vehicle, Wire};
 use crate::quantity::Ohms;
 use crate::read::document::Kind;
 use crate::solve::Solution;
 use crate::solve::network::Network;
+use crate::solve::sets::Sets;
 
 /// A wire or joint of which the record states this much or more is a resistor of its own and no short.
 const RESISTOR: Ohms = Ohms(1.0);

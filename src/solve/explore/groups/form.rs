@@ -7,11 +7,11 @@ use super::Finder;
 use super::Groups;
 use super::NONE;
 use super::Unit;
-use super::sets::Sets;
 use super::ways::Way;
 use crate::model::Control;
 use crate::solve::LIVE;
 use crate::solve::network::Rule;
+use crate::solve::sets::Sets;
 
 impl Finder<'_, '_> {
     pub(super) fn group(&self) -> Groups {

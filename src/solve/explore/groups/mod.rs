@@ -7,7 +7,6 @@
 //! their own.
 
 mod form;
-pub(super) mod sets;
 mod settle;
 mod tails;
 mod ways;

@@ -1,10 +1,10 @@
 //! Parts that nothing can move any more in this setting of key and disconnects.
 
 use super::Finder;
-use super::sets::Sets;
 use super::ways::Way;
 use crate::solve::LIVE;
 use crate::solve::network::Rule;
+use crate::solve::sets::Sets;
 
 impl Finder<'_, '_> {
     /// A relay whose coil no voltage can reach, whatever is set, stays as it is: so the switches behind a feed that is dead

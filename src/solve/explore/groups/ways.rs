@@ -1,10 +1,10 @@
 //! How each element may conduct, and which points stay joined to a post or to the chassis.
 
 use super::Finder;
-use super::sets::Sets;
 use crate::model::Control;
 use crate::model::Element;
 use crate::solve::device::Piecewise;
+use crate::solve::sets::Sets;
 
 /// How an element may conduct in this setting.
 #[derive(Clone, Copy, PartialEq, Eq)]

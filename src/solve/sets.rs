@@ -1,18 +1,19 @@
 //! Union of sets.
 
 /// Union of sets with the smallest member as lead.
-pub(in crate::solve::explore) struct Sets {
-    pub(in crate::solve::explore) leads: Vec<u32>,
+#[derive(Default)]
+pub(super) struct Sets {
+    pub(super) leads: Vec<u32>,
 }
 
 impl Sets {
-    pub(in crate::solve::explore) fn new(count: usize) -> Self {
+    pub(super) fn new(count: usize) -> Self {
         Self {
             leads: (0..count as u32).collect(),
         }
     }
 
-    pub(in crate::solve::explore) fn lead(&mut self, mut at: u32) -> u32 {
+    pub(super) fn lead(&mut self, mut at: u32) -> u32 {
         while self.leads[at as usize] != at {
             let next = self.leads[self.leads[at as usize] as usize];
             self.leads[at as usize] = next;
@@ -22,7 +23,7 @@ impl Sets {
     }
 
     /// Whether they were apart.
-    pub(in crate::solve::explore) fn join(&mut self, a: u32, b: u32) -> bool {
+    pub(super) fn join(&mut self, a: u32, b: u32) -> bool {
         let (a, b) = (self.lead(a), self.lead(b));
         let (low, high) = (a.min(b), a.max(b));
         self.leads[high as usize] = low;
