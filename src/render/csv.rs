@@ -72,7 +72,8 @@ fn harmless(cell: &str) -> Cow<'_, str> {
         '=', '+', '-', '@', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}', '|', '%',
     ]);
     let breaks = cell.starts_with(['\t', '\r', '\n']);
-    if (starts || breaks) && cell.parse::<f64>().is_err() {
+    // A stroke alone stands for nothing to say.
+    if (starts || breaks) && cell != "-" && cell.parse::<f64>().is_err() {
         Cow::Owned(format!("'{cell}"))
     } else {
         Cow::Borrowed(cell)

@@ -2,6 +2,7 @@
 //! current. `REWRITE=1 cargo test` writes outputs and pictures anew.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -160,10 +161,10 @@ fn the_picture_in_the_readme_is_drawn_from_the_example() {
     hold("docs/service-body.svg", &picture);
 }
 
-#[test]
-fn every_command_has_its_section() {
+/// The commands that `keyoff --help` lists.
+fn commands() -> Vec<String> {
     let help = keyoff(&["--help"]);
-    let commands: BTreeSet<&str> = help
+    let commands: Vec<String> = help
         .lines()
         .skip_while(|line| *line != "Commands:")
         .skip(1)
@@ -171,18 +172,57 @@ fn every_command_has_its_section() {
         .filter(|line| line.starts_with("  ") && !line.starts_with("   "))
         .filter_map(|line| line.split_whitespace().next())
         .filter(|command| *command != "help")
+        .map(str::to_owned)
         .collect();
     assert!(commands.len() > 3, "{help}");
+    commands
+}
+
+#[test]
+fn every_command_has_its_section() {
+    let commands: BTreeSet<String> = commands().into_iter().collect();
     let page = text("docs/commands.md");
-    let sections: BTreeSet<&str> = page
+    let sections: BTreeSet<String> = page
         .lines()
         .filter_map(|line| line.strip_prefix("## `keyoff "))
         .filter_map(|rest| rest.split([' ', '`']).next())
+        .map(str::to_owned)
         .collect();
     assert_eq!(
         commands, sections,
         "docs/commands.md and keyoff --help differ"
     );
+}
+
+/// The end of `docs/commands.md` has every option of every command, as `--help` has them.
+#[test]
+fn every_option_is_in_the_book() {
+    const MARK: &str = "<!-- every option, from --help -->\n";
+    let everywhere = ["--color", "--help"];
+    let mut list = String::new();
+    let mut count = 0;
+    for command in commands() {
+        let help = keyoff(&[&command, "--help"]);
+        let options: Vec<String> = help
+            .lines()
+            .skip_while(|line| *line != "Options:")
+            .map(str::trim_start)
+            .filter(|line| line.starts_with('-') && !line.starts_with("- "))
+            .filter(|line| !everywhere.iter().any(|option| line.contains(option)))
+            .map(|line| format!("`{}`", line.trim_end()))
+            .collect();
+        count += options.len();
+        let options = if options.is_empty() {
+            "none".to_owned()
+        } else {
+            options.join(", ")
+        };
+        let _ = writeln!(list, "- `keyoff {command}`: {options}");
+    }
+    assert!(count > 60, "{list}");
+    let page = text("docs/commands.md");
+    let (before, _) = page.split_once(MARK).expect("the mark of the list");
+    hold("docs/commands.md", &format!("{before}{MARK}{list}"));
 }
 
 #[test]

@@ -165,7 +165,16 @@ fn taken(path: &Path) -> Fault {
 }
 
 fn unwritable(path: &Path, error: &std::io::Error) -> Fault {
-    Fault::new(format!("`{}` cannot be written: {error}", path.display()))
+    let shown = path.display();
+    let folder = path.parent().filter(|folder| !folder.is_dir());
+    match folder {
+        Some(folder) if error.kind() == ErrorKind::NotFound => Fault::new(format!(
+            "`{shown}` cannot be written: there is no folder `{}`",
+            folder.display()
+        ))
+        .help("make the folder first, or name another place"),
+        _ => Fault::new(format!("`{shown}` cannot be written: {error}")),
+    }
 }
 
 /// A name in the same folder, so that the last step is a rename within one disk.

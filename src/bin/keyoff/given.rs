@@ -15,7 +15,13 @@ pub struct Drawn {
 
 fn quantity(text: &str, wanted: &[Dimension], example: &str) -> Result<Parsed, String> {
     let parsed = parse::parse(text, wanted).ok();
-    parsed.ok_or_else(|| format!("`{text}` is none; write for example {example}"))
+    parsed.ok_or_else(|| {
+        if text.trim().parse::<f64>().is_ok() {
+            format!("`{text}` has no unit; write for example {example}")
+        } else {
+            format!("`{text}` cannot be read here; write for example {example}")
+        }
+    })
 }
 
 fn positive(text: &str, wanted: Dimension, example: &str) -> Result<f64, String> {

@@ -53,7 +53,7 @@ fn main() -> ExitCode {
         Command::Manual(args) => command::manual::run(args, terminal),
     };
     let end = end.unwrap_or_else(|fault| {
-        terminal.say(&fault.text());
+        terminal.say(&fault.text(terminal.err.width));
         End::Unusable
     });
     ExitCode::from(end as u8)

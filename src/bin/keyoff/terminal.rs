@@ -13,8 +13,8 @@ use keyoff::render::snippet::Look;
 use crate::args::Color;
 use crate::fault::Fault;
 
-/// Narrower than this, tables fall apart.
-const NARROWEST: usize = 60;
+/// Narrower than this, words themselves fall apart.
+const NARROWEST: usize = 40;
 
 /// Wider than this, lines are hard to follow.
 const WIDEST: usize = 120;

@@ -43,9 +43,15 @@ const fn place(verdict: FleetVerdict) -> usize {
     }
 }
 
-/// Names of the columns.
+/// Narrower than this, a vehicle takes a line for its path and a line or two for its figures.
+const COLUMNS: usize = 72;
+
+/// Names of the columns; none where there is no room for columns.
 #[must_use]
 pub fn head(look: Look) -> String {
+    if look.width < COLUMNS {
+        return String::new();
+    }
     let head = Page::new(look).strong(&format!(
         "{:>6} {:>8} {:>5} {:>10}  {:<9} {:<12} Record",
         "Errors", "Warnings", "Notes", "Not judged", "Key off", "Still starts"
@@ -56,13 +62,19 @@ pub fn head(look: Look) -> String {
 /// One vehicle.
 #[must_use]
 pub fn row(row: &FleetRow, look: Look, units: Units) -> String {
-    let page = Page::new(look);
+    let mut page = Page::new(look);
     let path = &row.document.path;
     let Some(summary) = &row.summary else {
         let why = row
             .unreadable
             .as_ref()
             .map_or_else(String::new, super::fault);
+        if look.width < COLUMNS {
+            let mark = page.level(Level::Error, "cannot be used");
+            page.line(0, path);
+            page.line(2, &format!("{mark}: {why}"));
+            return page.into_text();
+        }
         let mark = page.level(
             Level::Error,
             &format!("{:>6} {:<47}", "-", "cannot be used"),
@@ -90,6 +102,26 @@ pub fn row(row: &FleetRow, look: Look, units: Units) -> String {
         },
         |start| format!("{} days", show::digits(start.likely, 2)),
     );
+    if look.width < COLUMNS {
+        let level = |count: usize, one: &str, level: Level| {
+            let shown = words::plural(count, one, &format!("{one}s"));
+            if count > 0 {
+                page.level(level, &shown)
+            } else {
+                shown
+            }
+        };
+        let figures = format!(
+            "{}, {}, {}, {} not judged; {draw} with the key off; starts for: {days}",
+            level(summary.errors, "error", Level::Error),
+            level(summary.warnings, "warning", Level::Warning),
+            level(summary.notes, "note", Level::Note),
+            summary.not_checked,
+        );
+        page.line(0, path);
+        page.line(2, &figures);
+        return page.into_text();
+    }
     let figures = format!(
         "{} {} {} {:>10}  {draw:<9} {days:<12}",
         counted(summary.errors, 6, Level::Error),
@@ -136,4 +168,24 @@ pub fn foot(sum: &Sum, look: Look) -> String {
         page.line(0, "+: a draw is not stated; it is more than this.");
     }
     format!("\n{}", page.into_text())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::json::v1::FleetVerdict;
+
+    #[test]
+    fn the_columns_go_where_there_is_no_room_for_them() {
+        let narrow = Look {
+            width: 40,
+            colour: false,
+        };
+        assert_eq!(head(narrow), "");
+        assert!(head(Look::default()).starts_with("Errors"));
+        let mut sum = Sum::default();
+        assert_eq!(sum.vehicles(), 0);
+        sum.by_verdict[place(FleetVerdict::Error)] = 1;
+        assert!(foot(&sum, narrow).lines().all(|line| line.len() <= 40));
+    }
 }

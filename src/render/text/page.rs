@@ -6,6 +6,7 @@ use comfy_table::CellAlignment;
 use comfy_table::ColumnConstraint;
 use comfy_table::ContentArrangement;
 use comfy_table::Table;
+use comfy_table::Width;
 use comfy_table::presets;
 
 use super::Grid;
@@ -110,7 +111,9 @@ impl Page {
             return;
         }
         let grid = grid.filled();
-        if least_width(&grid) > self.look.width.saturating_sub(indent) {
+        let least = least_widths(&grid);
+        let gaps = 2 * least.len().saturating_sub(1);
+        if least.iter().sum::<usize>() + gaps > self.look.width.saturating_sub(indent) {
             self.blocks(indent, &grid);
             return;
         }
@@ -118,7 +121,7 @@ impl Page {
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
-        let room = self.look.width.saturating_sub(indent).max(40);
+        let room = self.look.width.saturating_sub(indent).max(20);
         table.set_width(u16::try_from(room).unwrap_or(u16::MAX));
         table.set_header(columns.iter().map(Column::name));
         table.add_rows(rows);
@@ -129,6 +132,9 @@ impl Page {
                     shown.set_cell_alignment(CellAlignment::Right);
                     // Words can be broken over lines; a figure cannot.
                     shown.set_constraint(ColumnConstraint::ContentWidth);
+                } else {
+                    let least = u16::try_from(least[number] + 2).unwrap_or(u16::MAX);
+                    shown.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
                 }
             }
         }
@@ -207,21 +213,26 @@ impl Page {
 /// Words may be broken where they are longer than this; not before.
 const BREAKABLE: usize = 8;
 
-/// The least width in which a table can be read: whole figures, and words that are not cut to single letters.
-fn least_width(grid: &Grid<'_>) -> usize {
+/// The least width of each column in which it can be read: whole figures, words that are not cut to single letters, and its
+/// name in whole words.
+fn least_widths(grid: &Grid<'_>) -> Vec<usize> {
     let wide = textwrap::core::display_width;
-    let columns = grid.columns.iter().enumerate().map(|(at, column)| {
+    let columns = grid.columns.iter().enumerate();
+    let least = columns.map(|(at, column)| {
         let cells = grid.rows.iter().filter_map(|row| row.get(at));
-        match column {
-            Column::Figures(name) => cells.map(|cell| wide(cell)).max().max(Some(wide(name))),
-            Column::Words(_) => cells
-                .flat_map(|cell| cell.split_whitespace())
-                .map(|word| wide(word).min(BREAKABLE))
-                .max(),
-        }
-        .unwrap_or(0)
+        let (name, cells) = match column {
+            Column::Figures(name) => (wide(name), cells.map(|cell| wide(cell)).max()),
+            Column::Words(name) => (
+                name.split_whitespace().map(wide).max().unwrap_or(0),
+                cells
+                    .flat_map(|cell| cell.split_whitespace())
+                    .map(|word| wide(word).min(BREAKABLE))
+                    .max(),
+            ),
+        };
+        cells.unwrap_or(0).max(name)
     });
-    columns.sum::<usize>() + 2 * grid.columns.len().saturating_sub(1)
+    least.collect()
 }
 
 #[cfg(test)]

@@ -22,7 +22,7 @@ pub fn run(args: &Explain, terminal: Terminal) -> Result<End, Fault> {
         (Format::Text, None) => text::checks::list(&checks, terminal.out),
         (Format::Text, Some(_)) => checks
             .iter()
-            .map(|check| text::checks::page(check))
+            .map(|check| text::checks::page(check, terminal.out))
             .collect(),
     };
     terminal.print(&text)?;

@@ -24,8 +24,14 @@ pub fn run(args: &Manual, terminal: Terminal) -> Result<End, Fault> {
             found.ok_or_else(|| super::no_such("command", name, &names, &list))?
         }
     };
+    let title = match &args.command {
+        None => "keyoff".to_owned(),
+        Some(name) => format!("keyoff-{name}"),
+    };
     let mut bytes = Vec::new();
     clap_mangen::Man::new(page)
+        .title(title)
+        .source(concat!("keyoff ", env!("CARGO_PKG_VERSION")))
         .render(&mut bytes)
         .map_err(|error| Fault::new(error.to_string()))?;
     terminal.print(&String::from_utf8_lossy(&bytes))?;

@@ -88,7 +88,7 @@ fn no_such(what: &str, name: &str, names: &[&str], list: &str) -> Fault {
 /// Why a record could not be used, in words; the first hundred faults of it.
 fn unusable(unusable: &Unusable, look: Look) -> String {
     match unusable {
-        Unusable::Unavailable(fault) => fault.text(),
+        Unusable::Unavailable(fault) => fault.text(look.width),
         Unusable::Unreadable(unreadable) => {
             text::unreadable::unreadable(&unreadable.sources, &unreadable.problems, look)
         }
