@@ -111,18 +111,15 @@ impl Page {
             return;
         }
         let grid = grid.filled();
-        let least = least_widths(&grid);
-        let gaps = 2 * least.len().saturating_sub(1);
-        if least.iter().sum::<usize>() + gaps > self.look.width.saturating_sub(indent) {
+        let room = self.look.width.saturating_sub(indent);
+        let Some(widths) = widths(&grid, room) else {
             self.blocks(indent, &grid);
             return;
-        }
+        };
         let Grid { columns, rows } = grid;
         let mut table = Table::new();
         table.load_style(presets::NOTHING);
         table.set_content_arrangement(ContentArrangement::Dynamic);
-        let room = self.look.width.saturating_sub(indent).max(20);
-        table.set_width(u16::try_from(room).unwrap_or(u16::MAX));
         table.set_header(columns.iter().map(Column::name));
         table.add_rows(rows);
         for (number, column) in columns.iter().enumerate() {
@@ -130,12 +127,9 @@ impl Page {
                 shown.set_padding((0, 2));
                 if matches!(column, Column::Figures(_)) {
                     shown.set_cell_alignment(CellAlignment::Right);
-                    // Words can be broken over lines; a figure cannot.
-                    shown.set_constraint(ColumnConstraint::ContentWidth);
-                } else {
-                    let least = u16::try_from(least[number] + 2).unwrap_or(u16::MAX);
-                    shown.set_constraint(ColumnConstraint::LowerBoundary(Width::Fixed(least)));
                 }
+                let width = u16::try_from(widths[number] + 2).unwrap_or(u16::MAX);
+                shown.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
             }
         }
         let heading = Style::new().bold();
@@ -210,27 +204,64 @@ impl Page {
     }
 }
 
-/// Words may be broken where they are longer than this; not before.
-const BREAKABLE: usize = 8;
+/// Words may be broken where they are longer than this: the first of these with which the table fits.
+const BREAKABLE: [usize; 5] = [40, 24, 16, 12, 8];
 
-/// The least width of each column in which it can be read: whole figures, words that are not cut to single letters, and its
-/// name in whole words.
-fn least_widths(grid: &Grid<'_>) -> Vec<usize> {
+/// The width of each column: what it needs for whole words, and of the room that is left first what those need that need
+/// little. None where even broken words find no room.
+fn widths(grid: &Grid<'_>, room: usize) -> Option<Vec<usize>> {
+    let gaps = 2 * grid.columns.len().saturating_sub(1);
+    let mut widths = BREAKABLE
+        .iter()
+        .map(|breakable| least_widths(grid, *breakable))
+        .find(|least| least.iter().sum::<usize>() + gaps <= room)?;
+    let mut left = room - gaps - widths.iter().sum::<usize>();
+    let mut needs: Vec<(usize, usize)> = widths
+        .iter()
+        .enumerate()
+        .map(|(at, least)| (natural_width(grid, at).saturating_sub(*least), at))
+        .collect();
+    needs.sort_unstable();
+    let count = needs.len();
+    for (number, (need, at)) in needs.into_iter().enumerate() {
+        let given = need.min(left / (count - number));
+        widths[at] += given;
+        left -= given;
+    }
+    Some(widths)
+}
+
+/// The width in which nothing of a column is wrapped.
+fn natural_width(grid: &Grid<'_>, at: usize) -> usize {
+    let cells = grid.rows.iter().filter_map(|row| row.get(at));
+    cells
+        .map(String::as_str)
+        .chain([grid.columns[at].name()])
+        .map(textwrap::core::display_width)
+        .max()
+        .unwrap_or(0)
+}
+
+/// The least width of each column in which it can be read: whole figures, words that are not cut before so many letters, and
+/// its name in whole words.
+fn least_widths(grid: &Grid<'_>, breakable: usize) -> Vec<usize> {
     let wide = textwrap::core::display_width;
+    let longest = |text: &str| text.split_whitespace().map(wide).max().unwrap_or(0);
     let columns = grid.columns.iter().enumerate();
     let least = columns.map(|(at, column)| {
         let cells = grid.rows.iter().filter_map(|row| row.get(at));
-        let (name, cells) = match column {
-            Column::Figures(name) => (wide(name), cells.map(|cell| wide(cell)).max()),
-            Column::Words(name) => (
-                name.split_whitespace().map(wide).max().unwrap_or(0),
-                cells
-                    .flat_map(|cell| cell.split_whitespace())
-                    .map(|word| wide(word).min(BREAKABLE))
-                    .max(),
-            ),
-        };
-        cells.unwrap_or(0).max(name)
+        match column {
+            Column::Figures(name) => cells
+                .map(|cell| wide(cell))
+                .max()
+                .unwrap_or(0)
+                .max(longest(name)),
+            Column::Words(name) => cells
+                .map(|cell| longest(cell).min(breakable))
+                .max()
+                .unwrap_or(0)
+                .max(longest(name)),
+        }
     });
     least.collect()
 }
