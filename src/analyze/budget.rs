@@ -267,21 +267,24 @@ fn recover(vehicle: &Vehicle, bank: &Bank, taken: f64) -> Option<f64> {
     let cruise = limit(vehicle, Engine::Cruise)?;
     let own = vehicle.own_run.map_or(0.0, |own| own.likely.0);
     let spare = f64::midpoint(cruise.low.0, cruise.high.0) - own;
-    let accepts = accepts(vehicle, bank.part).unwrap_or(f64::INFINITY);
+    let accepts = accepts(vehicle, bank).unwrap_or(f64::INFINITY);
     let rate = spare.min(accepts) * battery::charge_efficiency().value.0;
     (rate > 0.0).then(|| taken / rate)
 }
 
-/// The most that a battery takes, in ampere.
-fn accepts(vehicle: &Vehicle, part: PartId) -> Option<f64> {
-    vehicle
-        .part(part)
-        .branches
-        .iter()
-        .find_map(|&id| match &vehicle.branch(id).element {
+/// The most that a battery and those that stand with it take, in ampere.
+fn accepts(vehicle: &Vehicle, bank: &Bank) -> Option<f64> {
+    let limit = |&part: &PartId| {
+        let mut own = vehicle.part(part).branches.iter();
+        own.find_map(|&id| match &vehicle.branch(id).element {
             Element::Cell { charge_limit, .. } => charge_limit.map(|limit| limit.likely.0),
             _ => None,
         })
+    };
+    std::iter::once(&bank.part)
+        .chain(&bank.with)
+        .map(limit)
+        .sum()
 }
 
 /// Follows the battery that starts through a situation with phases; nothing where it has none or the capacity is not stated.
@@ -299,7 +302,7 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
         return None;
     }
     let floor = super::endurance::standing(known, at).floor;
-    let accepts = accepts(vehicle, bank.part).unwrap_or(f64::INFINITY);
+    let accepts = accepts(vehicle, bank).unwrap_or(f64::INFINITY);
     let efficiency = battery::charge_efficiency().value.0;
     let nets: Vec<(String, f64, f64)> = situation
         .phases
@@ -411,7 +414,10 @@ fn nameplate(vehicle: &Vehicle) -> Option<Amps> {
 pub fn reserve_share(vehicle: &Vehicle, bank: &Bank, current: Amps) -> Option<f64> {
     let known = bank.battery.as_ref()?;
     let exponent = battery::peukert(known.chemistry).value;
+    // The minutes of one battery say nothing of several side by side.
+    let alone = bank.with.is_empty();
     let stated = vehicle.part(bank.part).stated::<Seconds>("reserve");
+    let stated = stated.filter(|_| alone);
     let minutes = stated.map_or_else(
         || {
             let capacity = known.capacity.likely;

@@ -6,6 +6,7 @@ pub mod conductor;
 pub mod endurance;
 pub mod fault;
 pub mod hot;
+pub mod joined;
 pub mod key_off;
 pub mod matrix;
 pub mod park;
@@ -18,6 +19,7 @@ pub mod trace;
 
 mod left;
 mod origin;
+mod timed;
 
 pub use crate::solve::explored::{Adrift, Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
@@ -98,9 +100,10 @@ fn beside<A: Send, B: Send>(
     }
 }
 
-/// The states of rest, and every situation.
+/// The states of rest, what flows before them, and every situation.
 struct Rested {
     rests: left::Rests,
+    stretches: Vec<timed::Stretch>,
     situations: Vec<(Situation, Solution)>,
 }
 
@@ -122,11 +125,15 @@ fn rest(solver: &mut Solver<'_>) -> Rested {
         };
         situations.push((situation.clone(), solution));
     }
-    Rested { rests, situations }
+    Rested {
+        rests,
+        situations,
+        stretches: timed::stretches(solver),
+    }
 }
 
 fn sum_up(vehicle: &Vehicle, explored: Explored, rested: Rested) -> Solved {
-    let key_off = key_off::sum(vehicle, &rested.rests.left, &explored);
+    let key_off = key_off::sum(vehicle, &rested.rests.left, &explored, &rested.stretches);
     Solved {
         parked_out: rested.rests.out,
         parked_in: rested.rests.other,

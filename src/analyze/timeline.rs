@@ -1,8 +1,10 @@
 //! From key-off on, event by event: modules settle, timed feeds and delays end, a cutoff opens as the voltage falls, until the
 //! engine would no longer start.
 
-use crate::model::element::{Control, Element};
-use crate::model::{BranchId, Engine, Key, PartId, Vehicle};
+use super::joined::Joined;
+use super::key_off::{How, average};
+use super::timed::{AT_ONCE, key_goes_off, timed};
+use crate::model::{BranchId, PartId, Vehicle};
 use crate::quantity::{Amps, Seconds, Volts};
 use crate::read::document::Kind;
 use crate::solve::{Memory, Solution, Solver, State};
@@ -17,8 +19,6 @@ const STEP: f64 = 0.02;
 const NOTICED: f64 = 0.0005;
 /// A cutoff or isolator that moves more often than this cycles.
 const MOST_EVENTS: usize = 200;
-/// Just after the key went off: what lasts any time at all still goes on.
-const AT_ONCE: Seconds = Seconds(1e-3);
 
 /// A battery that is followed.
 #[derive(Clone, PartialEq, Debug)]
@@ -51,6 +51,28 @@ impl Store {
         };
         self.rest + curve(charge) - curve(self.charge)
     }
+
+    /// The charge at a rest voltage: the same curve turned round.
+    fn charge_at(&self, rest: Volts) -> f64 {
+        let share = crate::quantity::Fraction(self.charge.clamp(0.0, 1.0));
+        let known = battery::rest_voltage(self.chemistry, share).value * self.blocks;
+        let own = (rest - self.rest + known) / self.blocks;
+        let charge = battery::charge(self.chemistry, own).value.0;
+        if charge.is_nan() {
+            0.0
+        } else {
+            charge.clamp(0.0, 1.0)
+        }
+    }
+}
+
+/// Down to where the batteries are followed.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Floors {
+    /// The battery whose draw is told, as a place among those followed.
+    pub told: Option<usize>,
+    /// Places of the batteries that start the engine, each with the charge below which it no longer does.
+    pub of: Vec<(usize, f64)>,
 }
 
 /// Something that changes the draw.
@@ -58,7 +80,7 @@ impl Store {
 pub struct Event {
     /// Since the key went off.
     pub at: Seconds,
-    /// Draw out of the battery that starts the engine, from here on.
+    /// Draw out of the battery that starts the engine and those joined to it, from here on.
     pub draw: Amps,
     /// What happens: `key off`, `RADIO settles`, `CUT opens at 11.9 V`.
     pub what: String,
@@ -75,17 +97,12 @@ pub struct Timeline {
     pub ends: Option<Seconds>,
 }
 
-/// A thing that goes on for a while after the key goes off.
-struct Timed {
-    ends: Seconds,
-    words: String,
-}
-
 /// Follows the batteries from key-off, everything as it is left after the engine ran with everything on.
 ///
-/// `floor` is the charge of the battery that starts, below which it no longer does. Cost: one solution a step, some hundreds.
+/// Batteries that conductors join stand at one voltage all the way: what they exchange until then is not waited for. Things
+/// that cycle count at their average. Cost: one solution a step, some hundreds.
 #[must_use]
-pub fn timeline(solver: &mut Solver<'_>, stores: &[Store], floor: f64) -> Timeline {
+pub fn timeline(solver: &mut Solver<'_>, stores: &[Store], floors: &Floors) -> Timeline {
     let vehicle = solver.vehicle();
     let timed = timed(vehicle);
     let mut run = Run::start(solver, stores);
@@ -96,27 +113,27 @@ pub fn timeline(solver: &mut Solver<'_>, stores: &[Store], floor: f64) -> Timeli
             .collect(),
         ..Timeline::default()
     };
-    let starter = vehicle
-        .starter
-        .and_then(|starter| stores.iter().position(|store| store.part == starter));
-    line.events.push(run.event("key off".to_owned(), starter));
+    line.events.push(run.event("key off".to_owned(), floors));
     let mut next_timed = timed.iter().peekable();
     loop {
         for ((_, charge), now) in line.charges.iter_mut().zip(&run.charges) {
             charge.push((run.at, *now));
         }
-        let spent = starter.is_some_and(|one| run.charges[one] <= floor + 1e-9);
+        let spent = floors.of.iter();
+        let spent = spent
+            .copied()
+            .any(|(one, floor)| run.charges[one] <= floor + 1e-7);
         if spent {
             line.ends = Some(run.at);
             line.events
-                .push(run.event("the engine would no longer start".to_owned(), starter));
+                .push(run.event("the engine would no longer start".to_owned(), floors));
             break;
         }
         if run.at >= HORIZON || line.events.len() > MOST_EVENTS {
             break;
         }
-        let due = next_timed.peek().map(|timed| timed.ends);
-        let mut step = run.natural_step(starter, floor);
+        let due = next_timed.peek().map(|timed| timed.lasts.likely);
+        let mut step = run.natural_step(floors);
         let mut at_event = false;
         if let Some(due) = due
             && due.0 <= (run.at + step).0
@@ -134,7 +151,7 @@ pub fn timeline(solver: &mut Solver<'_>, stores: &[Store], floor: f64) -> Timeli
         }
         let mut words: Vec<String> = Vec::new();
         if at_event {
-            while let Some(one) = next_timed.next_if(|one| one.ends <= run.at) {
+            while let Some(one) = next_timed.next_if(|one| one.lasts.likely <= run.at) {
                 words.push(one.words.clone());
             }
         }
@@ -143,9 +160,9 @@ pub fn timeline(solver: &mut Solver<'_>, stores: &[Store], floor: f64) -> Timeli
             &before.solution.memory,
             &run.solution.memory,
         ));
-        let change = (run.draw(starter) - before.draw(starter)).abs();
+        let change = (run.draw(floors) - before.draw(floors)).abs();
         if !words.is_empty() && (change.0 > NOTICED || !at_event) {
-            line.events.push(run.event(words.join(", "), starter));
+            line.events.push(run.event(words.join(", "), floors));
         }
     }
     line
@@ -156,35 +173,27 @@ struct Run<'s> {
     stores: &'s [Store],
     state: State,
     solution: Solution,
+    joined: Joined,
+    /// Current out of each battery, things that cycle at their average.
+    drawn: Vec<f64>,
     charges: Vec<f64>,
     at: Seconds,
 }
 
 impl<'s> Run<'s> {
     fn start(solver: &mut Solver<'_>, stores: &'s [Store]) -> Self {
-        let vehicle = solver.vehicle();
-        let parked = State::parked(vehicle);
-        let running = State {
-            key: Key::Run,
-            engine: Engine::Idle,
-            positions: vehicle.switches.iter().map(|unit| unit.on).collect(),
-            settled: false,
-            ..parked.clone()
-        };
-        let ran = solver.solve(&running, &Memory::charged(vehicle));
-        let state = State {
-            settled: false,
-            elapsed: AT_ONCE,
-            ..parked
-        };
-        let solution = solver.solve(&state, &ran.memory);
+        let (state, memory) = key_goes_off(solver);
+        let solution = solver.solve(&state, &memory);
         let mut run = Self {
             stores,
             state,
+            joined: Joined::of(solver.vehicle(), &solution),
             solution,
+            drawn: Vec::new(),
             charges: stores.iter().map(|store| store.charge).collect(),
             at: Seconds::ZERO,
         };
+        run.level(None);
         run.settle(solver);
         run
     }
@@ -199,35 +208,81 @@ impl<'s> Run<'s> {
             .filter(|(store, _)| store.holds.is_some())
             .map(|(store, &charge)| (store.cell, store.rest_at(charge)))
             .collect();
-        self.solution = solver.solve(&self.state, &self.solution.memory);
+        let solution = solver.solve(&self.state, &self.solution.memory);
+        let before = std::mem::replace(&mut self.solution, solution);
+        if before.closed != self.solution.closed {
+            self.joined = Joined::of(solver.vehicle(), &self.solution);
+        }
+        let how = How::Since(self.state.elapsed);
+        self.drawn = average(solver.vehicle(), &self.solution, how);
     }
 
     fn advance(&mut self, solver: &mut Solver<'_>, step: Seconds) {
-        for (store, charge) in self.stores.iter().zip(&mut self.charges) {
-            if let Some(holds) = store.holds {
-                let drawn = self.solution.branch(store.cell).0 * step.hours() / holds;
-                *charge = (*charge - drawn - store.leaks_per_day * step.days()).clamp(0.0, 1.0);
-            }
-        }
+        self.level(Some(step));
         self.at += step;
         self.settle(solver);
     }
 
-    /// Time in which no battery loses more than a small share, and the one that starts does not fall through its floor.
-    fn natural_step(&self, starter: Option<usize>, floor: f64) -> Seconds {
+    /// What each group holds together, less what goes out of it in a step, shared out so that all of it stands at one voltage.
+    fn level(&mut self, step: Option<Seconds>) {
+        let Self {
+            stores,
+            joined,
+            drawn,
+            charges,
+            ..
+        } = self;
+        for group in &joined.groups {
+            let known: Option<Vec<(usize, f64)>> = group
+                .iter()
+                .map(|&one| Some((one, stores[one].holds?)))
+                .collect();
+            let Some(known) = known else {
+                // One whose capacity is not stated does not run down; the others go their own way.
+                for &one in group {
+                    if let (Some(holds), Some(step)) = (stores[one].holds, step) {
+                        let leaks = stores[one].leaks_per_day * step.days();
+                        let goes = drawn[one] * step.hours() / holds + leaks;
+                        charges[one] = (charges[one] - goes).clamp(0.0, 1.0);
+                    }
+                }
+                continue;
+            };
+            let goes = |one: usize, holds: f64| {
+                step.map_or(0.0, |step| {
+                    drawn[one] * step.hours() + stores[one].leaks_per_day * holds * step.days()
+                })
+            };
+            let left: f64 = known
+                .iter()
+                .map(|&(one, holds)| charges[one] * holds - goes(one, holds))
+                .sum();
+            share_out(stores, &known, left, charges);
+        }
+    }
+
+    /// Time in which no battery loses more than a small share, and none that starts falls through its floor.
+    fn natural_step(&self, floors: &Floors) -> Seconds {
         let mut step = HORIZON;
-        for (index, store) in self.stores.iter().enumerate() {
-            let Some(holds) = store.holds else { continue };
-            let per_second = self.solution.branch(store.cell).0 / holds / 3600.0
-                + store.leaks_per_day / 86_400.0;
-            if per_second.abs() < 1e-15 {
+        for group in &self.joined.groups {
+            let (mut holds, mut goes) = (0.0, 0.0);
+            for &one in group {
+                let store = &self.stores[one];
+                if let Some(own) = store.holds {
+                    holds += own;
+                    goes += self.drawn[one] / 3600.0 + store.leaks_per_day * own / 86_400.0;
+                }
+            }
+            if holds <= 0.0 || (goes / holds).abs() < 1e-15 {
                 continue;
             }
             let mut share = STEP;
-            if Some(index) == starter && per_second > 0.0 {
-                share = share.min((self.charges[index] - floor).max(1e-9));
+            for &(one, floor) in floors.of.iter().filter(|(one, _)| group.contains(one)) {
+                if goes > 0.0 {
+                    share = share.min((self.charges[one] - floor).max(1e-9));
+                }
             }
-            step = step.min(Seconds(share / per_second.abs()));
+            step = step.min(Seconds(share * holds / goes.abs()));
         }
         step
     }
@@ -250,72 +305,58 @@ impl<'s> Run<'s> {
         moved.unwrap_or(self)
     }
 
-    fn draw(&self, starter: Option<usize>) -> Amps {
-        let cell = starter.or(if self.stores.is_empty() {
-            None
-        } else {
-            Some(0)
-        });
-        cell.map_or(Amps::ZERO, |one| {
-            self.solution.branch(self.stores[one].cell)
-        })
+    fn draw(&self, floors: &Floors) -> Amps {
+        let one = floors.told.unwrap_or(0);
+        let with = self.joined.with(one).iter();
+        Amps(with.map(|&one| self.drawn[one]).sum())
     }
 
-    fn event(&self, what: String, starter: Option<usize>) -> Event {
+    fn event(&self, what: String, floors: &Floors) -> Event {
         Event {
             at: self.at,
-            draw: self.draw(starter),
+            draw: self.draw(floors),
             what,
         }
     }
 }
 
-/// Everything that ends by itself after the key goes off, soonest first.
-fn timed(vehicle: &Vehicle) -> Vec<Timed> {
-    let mut list: Vec<Timed> = Vec::new();
-    for branch in &vehicle.branches {
-        let name = &vehicle.part(branch.part).name.value;
-        match &branch.element {
-            Element::Load(load) => list.extend(load.settles.map(|(_, lasts)| Timed {
-                ends: lasts.likely,
-                words: format!("{name} settles"),
-            })),
-            Element::Contact {
-                control:
-                    Control::Delay {
-                        keeps_on: Some(lasts),
-                        ..
-                    },
-                ..
-            } => {
-                list.push(Timed {
-                    ends: lasts.likely,
-                    words: format!("{name} switches off"),
-                });
-            }
-            Element::Contact {
-                control:
-                    Control::Hot {
-                        stays_on: Some(lasts),
-                        ..
-                    },
-                ..
-            } => {
-                list.push(Timed {
-                    ends: lasts.likely,
-                    words: format!("the timed feed {name} goes dead"),
-                });
-            }
-            _ => {}
+/// Sets the charges of batteries that hold so many ampere-hours together, so that all stand at one rest voltage.
+fn share_out(stores: &[Store], known: &[(usize, f64)], left: f64, charges: &mut [f64]) {
+    if let &[(one, holds)] = known {
+        charges[one] = (left / holds).clamp(0.0, 1.0);
+        return;
+    }
+    let ends = known.iter().map(|&(one, _)| {
+        let store = &stores[one];
+        (store.rest_at(0.0).0, store.rest_at(1.0).0)
+    });
+    let (mut low, mut high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), ends| {
+        (low.min(ends.0), high.max(ends.1))
+    });
+    let at = |volts: f64| {
+        let each = known.iter();
+        let each = each.map(|&(one, holds)| (one, holds, stores[one].charge_at(Volts(volts))));
+        each.collect::<Vec<_>>()
+    };
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        let held: f64 = at(middle)
+            .iter()
+            .map(|(_, holds, charge)| holds * charge)
+            .sum();
+        if held < left {
+            low = middle;
+        } else {
+            high = middle;
         }
     }
-    list.sort_by(|a, b| {
-        a.ends
-            .0
-            .total_cmp(&b.ends.0)
-            .then_with(|| a.words.cmp(&b.words))
-    });
-    list
+    // Where the curve is flat or the tables end, what is over goes by what each holds: nothing is lost.
+    let found = at(f64::midpoint(low, high));
+    let held: f64 = found.iter().map(|(_, holds, charge)| holds * charge).sum();
+    let whole: f64 = known.iter().map(|&(_, holds)| holds).sum();
+    for (one, _, charge) in found {
+        charges[one] = (charge + (left - held) / whole).clamp(0.0, 1.0);
+    }
 }
 
 /// What moved by itself between two states of rest, in words.

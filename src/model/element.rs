@@ -114,6 +114,9 @@ pub struct Load {
     pub law: Option<Law>,
     /// With the key off and settled, in ampere; absent where not stated: then `law` holds there too.
     pub parked: Option<Fact<Amps>>,
+    /// Share of the time that it takes `parked`, where it goes on working with the key off; absent where it takes it all the
+    /// time.
+    pub parked_duty: Option<Fact<Fraction>>,
     /// After the key goes off, until it settles.
     pub settles: Option<(Fact<Amps>, Fact<Seconds>)>,
     /// Named modes with their draw instead of `law`.

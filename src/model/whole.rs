@@ -165,6 +165,7 @@ pub(super) fn add_own_load(builder: &mut Builder<'_>) -> Option<PartId> {
     let load = Load {
         law: run.map(Law::Current),
         parked: Some(parked),
+        parked_duty: None,
         // Its figure with the key off is what the meter showed at rest; on the way there it is taken as the same.
         settles: Some((
             parked,

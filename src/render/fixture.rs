@@ -6,6 +6,8 @@ use crate::analyze::Draw;
 use crate::analyze::Explored;
 use crate::analyze::KeyOff;
 use crate::analyze::Solved;
+use crate::analyze::joined::Joined;
+use crate::analyze::sample::Uncertain;
 use crate::check::Accepted;
 use crate::check::Cause;
 use crate::check::Finding;
@@ -177,6 +179,8 @@ fn solved(vehicle: &Vehicle) -> Solved {
             ..Explored::default()
         },
         key_off: KeyOff {
+            battery: Some(battery),
+            joined: Joined::apart(vehicle),
             draw,
             range,
             missing: vec!["WORK.parked".into()],
@@ -207,6 +211,12 @@ fn solved(vehicle: &Vehicle) -> Solved {
             by_fuse: vec![(fuse, Amps(0.14))],
             simple,
             by_battery: vec![(battery, draw, simple)],
+            by_group: vec![Uncertain {
+                low: range.low.0,
+                likely: draw.0,
+                high: range.high.0,
+            }],
+            runs_on: Vec::new(),
         },
     }
 }

@@ -79,6 +79,8 @@ fn days_to_half_a_charge_agree() {
                 cold_cranking: Some(Uncertain::exact(1000.0)),
                 cranking: Some(Uncertain::exact(1.0)),
                 draw: Uncertain::exact(row.current),
+                runs_on: Vec::new(),
+                mix: Vec::new(),
             };
             let days = endurance::standing(&known, Celsius(25.0)).days.likely;
             let model = row.hours / 24.0;

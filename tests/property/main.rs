@@ -13,6 +13,7 @@ mod drawing_limits;
 mod drawing_paper;
 mod every_setting;
 mod make_up;
+mod park_agrees;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]
 mod random_circuit;

@@ -44,6 +44,8 @@ fn battery() -> impl Strategy<Value = (Battery, Battery)> {
                 cold_cranking: Some(pick(cold)),
                 cranking: Some(pick(needed)),
                 draw: pick(draw),
+                runs_on: Vec::new(),
+                mix: Vec::new(),
             };
             (
                 of(|(range, _)| range),

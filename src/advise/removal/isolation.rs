@@ -124,6 +124,7 @@ impl Isolation {
                 branch.element = Element::Load(Load {
                     law: None,
                     parked: None,
+                    parked_duty: None,
                     settles: None,
                     modes: Vec::new(),
                     duty: exactly(Fraction(1.0)),

@@ -1,5 +1,6 @@
 //! What the standing draw cannot be told without.
 
+use crate::analyze::joined::Joined;
 use crate::analyze::origin::NOTHING;
 use crate::model::Branch;
 use crate::model::Control;
@@ -76,12 +77,12 @@ impl Missing {
         }
     }
 
-    pub(super) fn capacity(&mut self, vehicle: &Vehicle, starter: Option<usize>) {
-        let starter = starter.map(|number| &vehicle.batteries[number]);
-        if let Some(battery) = starter
-            && battery.capacity.is_none()
-        {
-            self.push(vehicle.part(battery.part).missing("capacity"));
+    /// Of every battery that cranks the engine, and of those joined to them.
+    pub(super) fn capacity(&mut self, vehicle: &Vehicle, joined: &Joined) {
+        for (one, battery) in vehicle.batteries.iter().enumerate() {
+            if joined.cranks(one) && battery.capacity.is_none() {
+                self.push(vehicle.part(battery.part).missing("capacity"));
+            }
         }
     }
 }

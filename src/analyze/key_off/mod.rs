@@ -1,19 +1,22 @@
 //! Standing draw, by part and by fuse, and the simple days.
 
 mod missing;
+mod taker;
 #[cfg(test)]
 mod tests;
 
 use std::collections::BTreeMap;
 
 use missing::Missing;
+pub(super) use taker::How;
+use taker::Taker;
 
+use super::joined::Joined;
 use super::origin::{NOTHING, Origin, Ways};
-use crate::model::element::Load;
-use crate::model::{
-    Branch, BranchId, Element, Fact, Law, PartId, Setting, TerminalId, Vehicle, WireId,
-};
-use crate::quantity::{Amps, Interval, Scalar, Seconds};
+use super::sample::Uncertain;
+use super::timed::Stretch;
+use crate::model::{Branch, BranchId, Element, PartId, Setting, TerminalId, Vehicle, WireId};
+use crate::quantity::{Amps, Interval, Seconds};
 use crate::read::document::Kind;
 use crate::solve::Solution;
 use crate::solve::explored::Explored;
@@ -21,7 +24,12 @@ use crate::solve::explored::Explored;
 /// What is drawn with the key off, as the vehicle is left.
 #[derive(Clone, PartialEq, Debug)]
 pub struct KeyOff {
-    /// Likely current out of the battery that starts the engine, things that cycle at their average.
+    /// The battery that the draw is of: the one that starts the engine, for those joined to it as well; of several on top of
+    /// one another that start it together, the one that is empty first.
+    pub battery: Option<PartId>,
+    /// How the batteries stand together with the key off.
+    pub joined: Joined,
+    /// Likely current out of that battery and those joined to it, things that cycle at their average.
     pub draw: Amps,
     /// Its range over the ranges of the facts.
     pub range: Interval<Amps>,
@@ -33,8 +41,22 @@ pub struct KeyOff {
     pub by_fuse: Vec<(PartId, Amps)>,
     /// Capacity over draw, where both are known and something draws.
     pub simple: Option<Seconds>,
-    /// Of each battery: draw, and its simple time.
+    /// Of each battery: draw, and its simple time. Joined batteries share what is drawn by what they hold, once they stand at
+    /// one voltage.
     pub by_battery: Vec<(PartId, Amps, Option<Seconds>)>,
+    /// Of each group of [`Joined::groups`]: draw out of all of it.
+    pub by_group: Vec<Uncertain>,
+    /// What flows before everything has settled, soonest over first; nothing where that is no other than later.
+    pub runs_on: Vec<RunsOn>,
+}
+
+/// A stretch after the key goes off, until something ends.
+#[derive(Clone, PartialEq, Debug)]
+pub struct RunsOn {
+    /// When it is over, in hours since the key went off.
+    pub until: Uncertain,
+    /// Draw meanwhile, of each group of [`Joined::groups`].
+    pub by_group: Vec<Uncertain>,
 }
 
 /// One part that draws with the key off.
@@ -56,107 +78,249 @@ pub struct Draw {
     pub over: Vec<WireId>,
 }
 
-/// One way in which a part takes current.
-#[derive(Clone, Copy)]
-struct Taker<'v> {
-    id: BranchId,
-    branch: &'v Branch,
-    /// What it takes with the key off, as multiples of what was solved: least, likely, most.
-    scale: [f64; 3],
-    /// The most that it can take where nothing likely is known.
-    at_most: Amps,
-    /// Fact that is not stated and that this draw hangs on.
-    missing: Option<&'static str>,
-}
-
-/// Sums up the key-off state `left`; `explored` tells what would draw in other settings.
-pub(super) fn sum(vehicle: &Vehicle, left: &Solution, explored: &Explored) -> KeyOff {
-    sum_asleep(vehicle, left, explored, true)
-}
-
-/// The same sums for another state; not `asleep`, loads take what they take when awake.
-pub(super) fn sum_asleep(
+/// Sums up the key-off state `left`; `explored` tells what would draw in other settings, `stretches` what flows before.
+pub(super) fn sum(
     vehicle: &Vehicle,
     left: &Solution,
     explored: &Explored,
+    stretches: &[Stretch],
+) -> KeyOff {
+    let joined = Joined::of(vehicle, left);
+    let mut whole = Sums::of(vehicle, left, How::Asleep);
+    let settled = whole.by_group(&joined);
+    let mut runs_on: Vec<RunsOn> = Vec::new();
+    for stretch in stretches {
+        let sums = Sums::of(vehicle, &stretch.solution, How::Since(stretch.from));
+        for name in &sums.missing.list {
+            whole.missing.push(name.clone());
+        }
+        let [low, likely, high] = stretch.until.map(Seconds::hours);
+        runs_on.push(RunsOn {
+            until: Uncertain { low, likely, high },
+            by_group: sums.by_group(&joined),
+        });
+    }
+    let same = |one: &RunsOn| {
+        let pairs = one.by_group.iter().zip(&settled);
+        let differ = |a: f64, b: f64| (a - b).abs() > NOTHING;
+        pairs.into_iter().all(|(a, b)| {
+            !(differ(a.low, b.low) || differ(a.likely, b.likely) || differ(a.high, b.high))
+        })
+    };
+    while runs_on.pop_if(|last| same(last)).is_some() {}
+    whole.into_key_off(vehicle, left, explored, joined, runs_on)
+}
+
+/// The sums over one state, each battery for itself; not `asleep`, loads take what they take when awake.
+pub(super) fn sum_asleep(
+    vehicle: &Vehicle,
+    solution: &Solution,
+    explored: &Explored,
     asleep: bool,
 ) -> KeyOff {
-    let mut origin = Origin::new(vehicle, left);
-    let takers: Vec<Taker<'_>> = vehicle
-        .branch_ids()
-        .filter_map(|id| taker(vehicle, id, asleep))
-        .collect();
-    let mut missing = Missing::default();
-    missing.own_load(vehicle);
+    let how = if asleep { How::Asleep } else { How::Awake };
+    let sums = Sums::of(vehicle, solution, how);
+    sums.into_key_off(
+        vehicle,
+        solution,
+        explored,
+        Joined::apart(vehicle),
+        Vec::new(),
+    )
+}
+
+/// Likely current out of each battery, things that cycle at their average.
+pub(super) fn average(vehicle: &Vehicle, solution: &Solution, how: How) -> Vec<f64> {
     let cells = vehicle.batteries.iter();
-    let mut likely: Vec<f64> = cells.map(|battery| left.branch(battery.cell).0).collect();
-    let mut range: Vec<[f64; 2]> = likely.iter().map(|&amps| [amps; 2]).collect();
-    let mut draws: Vec<Draw> = Vec::new();
-    let mut lost: BTreeMap<PartId, f64> = BTreeMap::new();
-    for taker in &takers {
-        let solved = taken(left, taker.id, taker.branch);
-        let live = is_live(left, taker.branch);
-        if live && let Some(key) = taker.missing {
-            missing.add(vehicle, taker.branch, key);
-        }
-        let at = supply(left, taker.branch);
-        let flows = solved.0 > NOTHING;
-        let could_flow = live && taker.at_most.0 > NOTHING;
-        if !flows && !could_flow {
+    let mut likely: Vec<f64> = cells
+        .map(|battery| solution.branch(battery.cell).0)
+        .collect();
+    let mut origin = None;
+    for taker in vehicle
+        .branch_ids()
+        .filter_map(|id| taker::taker(vehicle, id, how))
+    {
+        let [_, middle, _] = taker.scale;
+        let solved = taken(solution, taker.id, taker.branch);
+        if middle == 1.0 || solved.0 <= NOTHING {
             continue;
         }
-        let [low, middle, high] = taker.scale.map(|scale| solved.0 * scale);
-        let high = if flows { high } else { taker.at_most.0 };
-        for (number, share) in origin.shares(at).into_iter().enumerate() {
-            likely[number] += (middle - solved.0) * share;
-            range[number][0] += (low - solved.0) * share;
-            range[number][1] += (high - solved.0) * share;
+        let origin = origin.get_or_insert_with(|| Origin::new(vehicle, solution));
+        let shares = origin.shares(supply(solution, taker.branch));
+        for (likely, share) in likely.iter_mut().zip(shares) {
+            *likely += solved.0 * (middle - 1.0) * share;
         }
-        let protected_by = protections(vehicle, origin.way(at));
-        for &fuse in &protected_by {
-            *lost.entry(fuse).or_default() += middle - solved.0;
+    }
+    likely
+}
+
+/// What is drawn in one state.
+struct Sums<'v> {
+    takers: Vec<Taker<'v>>,
+    /// Current out of each battery.
+    likely: Vec<f64>,
+    range: Vec<[f64; 2]>,
+    draws: Vec<Draw>,
+    /// What each fuse carries less, or more, than was solved.
+    lost: BTreeMap<PartId, f64>,
+    missing: Missing,
+}
+
+impl<'v> Sums<'v> {
+    fn of(vehicle: &'v Vehicle, solution: &Solution, how: How) -> Self {
+        let mut origin = Origin::new(vehicle, solution);
+        let takers: Vec<Taker<'_>> = vehicle
+            .branch_ids()
+            .filter_map(|id| taker::taker(vehicle, id, how))
+            .collect();
+        let mut missing = Missing::default();
+        missing.own_load(vehicle);
+        let cells = vehicle.batteries.iter();
+        let mut likely: Vec<f64> = cells
+            .map(|battery| solution.branch(battery.cell).0)
+            .collect();
+        let mut range: Vec<[f64; 2]> = likely.iter().map(|&amps| [amps; 2]).collect();
+        let mut draws: Vec<Draw> = Vec::new();
+        let mut lost: BTreeMap<PartId, f64> = BTreeMap::new();
+        for taker in &takers {
+            let solved = taken(solution, taker.id, taker.branch);
+            let live = is_live(solution, taker.branch);
+            if live && let Some(key) = taker.missing {
+                missing.add(vehicle, taker.branch, key);
+            }
+            let at = supply(solution, taker.branch);
+            let flows = solved.0 > NOTHING;
+            let could_flow = live && taker.at_most.0 > NOTHING;
+            if !flows && !could_flow {
+                continue;
+            }
+            let [low, middle, high] = taker.scale.map(|scale| solved.0 * scale);
+            let high = if flows { high } else { taker.at_most.0 };
+            for (number, share) in origin.shares(at).into_iter().enumerate() {
+                likely[number] += (middle - solved.0) * share;
+                range[number][0] += (low - solved.0) * share;
+                range[number][1] += (high - solved.0) * share;
+            }
+            let protected_by = protections(vehicle, origin.way(at));
+            for &fuse in &protected_by {
+                *lost.entry(fuse).or_default() += middle - solved.0;
+            }
+            let draw = Draw {
+                part: taker.branch.part,
+                current: Amps(middle),
+                range: Interval {
+                    low: Amps(low),
+                    high: Amps(high),
+                },
+                ahead_of_ignition: true,
+                only_if: None,
+                protected_by,
+                over: origin.wires(at),
+            };
+            add(&mut draws, draw);
         }
-        let draw = Draw {
-            part: taker.branch.part,
-            current: Amps(middle),
-            range: Interval {
-                low: Amps(low),
-                high: Amps(high),
-            },
-            ahead_of_ignition: true,
-            only_if: None,
-            protected_by,
-            over: origin.wires(at),
+        missing.feeds(vehicle, solution);
+        Self {
+            takers,
+            likely,
+            range,
+            draws,
+            lost,
+            missing,
+        }
+    }
+
+    /// What flows between joined batteries is drawn out of none of them.
+    fn by_group(&self, joined: &Joined) -> Vec<Uncertain> {
+        let groups = joined.groups.iter();
+        let sum = |group: &Vec<usize>, of: &dyn Fn(usize) -> f64| {
+            tidy(group.iter().map(|&one| of(one)).sum())
         };
-        add(&mut draws, draw);
+        groups
+            .map(|group| Uncertain {
+                low: sum(group, &|one| self.range[one][0]),
+                likely: sum(group, &|one| self.likely[one]),
+                high: sum(group, &|one| self.range[one][1]),
+            })
+            .collect()
     }
-    missing.feeds(vehicle, left);
-    if_left_otherwise(vehicle, left, explored, &takers, &mut draws);
-    draws.sort_by(|a, b| {
-        let only_if = a.only_if.is_some().cmp(&b.only_if.is_some());
-        let largest = b.current.0.total_cmp(&a.current.0);
-        only_if.then(largest).then(a.part.cmp(&b.part))
-    });
-    let by_battery = by_battery(vehicle, &likely);
-    let starter = vehicle
-        .batteries
-        .iter()
-        .position(|battery| Some(battery.part) == vehicle.starter);
-    missing.capacity(vehicle, starter);
-    let at = |number: Option<usize>| number.and_then(|number| by_battery.get(number));
-    let bounds = starter.map_or([0.0; 2], |number| range[number]);
-    KeyOff {
-        draw: at(starter).map_or(Amps::ZERO, |&(_, draw, _)| draw),
-        range: Interval {
-            low: Amps(tidy(bounds[0])),
-            high: Amps(tidy(bounds[1])),
-        },
-        missing: missing.list,
-        by_part: draws,
-        by_fuse: by_fuse(vehicle, left, &lost),
-        simple: at(starter).and_then(|&(.., simple)| simple),
-        by_battery,
+
+    fn into_key_off(
+        self,
+        vehicle: &Vehicle,
+        left: &Solution,
+        explored: &Explored,
+        joined: Joined,
+        runs_on: Vec<RunsOn>,
+    ) -> KeyOff {
+        let by_group = self.by_group(&joined);
+        let Self {
+            takers,
+            mut draws,
+            lost,
+            mut missing,
+            likely,
+            ..
+        } = self;
+        if_left_otherwise(vehicle, left, explored, &takers, &mut draws);
+        draws.sort_by(|a, b| {
+            let only_if = a.only_if.is_some().cmp(&b.only_if.is_some());
+            let largest = b.current.0.total_cmp(&a.current.0);
+            only_if.then(largest).then(a.part.cmp(&b.part))
+        });
+        let by_battery = by_battery(vehicle, &joined, &by_group, &likely);
+        let decides = decides(vehicle, &joined, &by_group);
+        missing.capacity(vehicle, &joined);
+        let of_group = decides.map(|(_, group)| by_group[group]);
+        let of_group = of_group.unwrap_or(Uncertain::exact(0.0));
+        let simple = decides.and_then(|(one, _)| by_battery.get(one));
+        KeyOff {
+            battery: decides.map(|(one, _)| vehicle.batteries[one].part),
+            joined,
+            draw: Amps(of_group.likely),
+            range: Interval {
+                low: Amps(of_group.low),
+                high: Amps(of_group.high),
+            },
+            missing: missing.list,
+            by_part: draws,
+            by_fuse: by_fuse(vehicle, left, &lost),
+            simple: simple.and_then(|&(.., simple)| simple),
+            by_battery,
+            by_group,
+            runs_on,
+        }
     }
+}
+
+/// The battery, and its group, that is empty first of those that crank the engine together; the one that the record names
+/// where they are alike or how much they hold is not stated.
+fn decides(vehicle: &Vehicle, joined: &Joined, by_group: &[Uncertain]) -> Option<(usize, usize)> {
+    let starter = vehicle.batteries.iter();
+    let starter = starter
+        .enumerate()
+        .find(|(_, battery)| Some(battery.part) == vehicle.starter)
+        .map(|(one, _)| one)?;
+    let home = joined.group_of(starter)?;
+    let hours = |group: usize| {
+        let holds = holds(vehicle, &joined.groups[group])?;
+        (by_group[group].likely > 0.0).then(|| holds / by_group[group].likely)
+    };
+    let mut best = (starter, home);
+    for &group in &joined.string {
+        let known = hours(group);
+        if known.is_some_and(|known| hours(best.1).is_none_or(|best| known < best * (1.0 - 1e-6))) {
+            best = (*joined.groups[group].first()?, group);
+        }
+    }
+    Some(best)
+}
+
+/// Ampere-hours on the labels of several batteries; nothing where one states none.
+fn holds(vehicle: &Vehicle, group: &[usize]) -> Option<f64> {
+    let each = group.iter();
+    each.map(|&one| Some(vehicle.batteries[one].capacity?.likely.0))
+        .sum()
 }
 
 /// Draws of a part in the same setting are one.
@@ -179,115 +343,6 @@ fn add(draws: &mut Vec<Draw>, draw: Draw) {
 /// Rounding of the sums is no draw.
 fn tidy(amps: f64) -> f64 {
     if amps.abs() < NOTHING { 0.0 } else { amps }
-}
-
-/// A branch that takes current for itself, and how far what it takes is known.
-fn taker(vehicle: &Vehicle, id: BranchId, asleep: bool) -> Option<Taker<'_>> {
-    let branch = vehicle.branch(id);
-    let plain = |scale, at_most| Taker {
-        id,
-        branch,
-        scale,
-        at_most,
-        missing: None,
-    };
-    match &branch.element {
-        Element::Load(load) if asleep => Some(of_load(vehicle, id, branch, load)),
-        Element::Load(load) => Some(awake(id, branch, load)),
-        Element::Coil { ohms, .. } => {
-            let [low, high] = inverse(shares(*ohms));
-            Some(plain([low, 1.0, high], Amps::ZERO))
-        }
-        Element::Converter { standby, .. } => {
-            let [low, high] = shares(*standby);
-            Some(plain([low, 1.0, high], standby.range.high))
-        }
-        _ => None,
-    }
-}
-
-/// What a load takes when it is awake, at its average where it cycles.
-fn awake<'v>(id: BranchId, branch: &'v Branch, load: &'v Load) -> Taker<'v> {
-    let [low, high] = load.law.map_or([0.0, 0.0], law_range);
-    // Somebody reading a meter may have met it on or off.
-    let low = if load.duty.likely.0 < 1.0 { 0.0 } else { low };
-    Taker {
-        id,
-        branch,
-        scale: [low, load.duty.likely.0, high],
-        at_most: Amps::ZERO,
-        missing: load.law.is_none().then_some("draw"),
-    }
-}
-
-fn of_load<'v>(
-    vehicle: &'v Vehicle,
-    id: BranchId,
-    branch: &'v Branch,
-    load: &'v Load,
-) -> Taker<'v> {
-    let part = vehicle.part(branch.part);
-    let Some(parked) = load.parked else {
-        let sleeps = part.kind == Kind::Controller
-            || (part.kind == Kind::Load
-                && part
-                    .fields
-                    .text("type")
-                    .is_some_and(|kind| kind.value == "electronics"));
-        let [low, high] = load.law.map_or([0.0, 0.0], law_range);
-        let duty = &load.duty;
-        let low = if sleeps { 0.0 } else { low * duty.range.low.0 };
-        let missing = match (load.law, sleeps) {
-            (None, _) => Some("draw"),
-            (Some(_), true) => Some("parked"),
-            (Some(_), false) => None,
-        };
-        return Taker {
-            id,
-            branch,
-            scale: [low, duty.likely.0, high * duty.range.high.0],
-            at_most: Amps::ZERO,
-            missing,
-        };
-    };
-    let likely = parked.likely.0;
-    let scale = |amps: Amps| {
-        if likely > 0.0 { amps.0 / likely } else { 1.0 }
-    };
-    Taker {
-        id,
-        branch,
-        scale: [scale(parked.range.low), 1.0, scale(parked.range.high)],
-        at_most: parked.range.high,
-        missing: None,
-    }
-}
-
-/// Least and most of a fact as shares of what is likely.
-fn shares<T: Scalar>(fact: Fact<T>) -> [f64; 2] {
-    let likely = fact.likely.get();
-    let ends = [fact.range.low, fact.range.high];
-    ends.map(|end| {
-        if likely > 0.0 {
-            end.get() / likely
-        } else {
-            1.0
-        }
-    })
-}
-
-/// Of what goes down as the fact goes up.
-fn inverse([low, high]: [f64; 2]) -> [f64; 2] {
-    [high, low].map(|share| 1.0 / share.max(f64::MIN_POSITIVE))
-}
-
-/// Least and most current of a law as shares of the likely one.
-fn law_range(law: Law) -> [f64; 2] {
-    match law {
-        Law::Resistance(ohms) => inverse(shares(ohms)),
-        Law::Power(watts) => shares(watts),
-        Law::Current(amps) | Law::Filament(amps) => shares(amps),
-    }
 }
 
 /// What a branch takes for itself in a solution; of a converter, what it does not pass on.
@@ -401,11 +456,29 @@ fn if_left_otherwise(
     }
 }
 
-fn by_battery(vehicle: &Vehicle, likely: &[f64]) -> Vec<(PartId, Amps, Option<Seconds>)> {
-    let each = vehicle.batteries.iter().zip(likely);
-    each.map(|(battery, &amps)| {
-        let draw = Amps(tidy(amps));
-        let capacity = battery.capacity.filter(|_| draw.0 > 0.0);
+fn by_battery(
+    vehicle: &Vehicle,
+    joined: &Joined,
+    by_group: &[Uncertain],
+    likely: &[f64],
+) -> Vec<(PartId, Amps, Option<Seconds>)> {
+    let each = vehicle.batteries.iter().enumerate();
+    each.map(|(one, battery)| {
+        let group = joined.group_of(one).unwrap_or_default();
+        let whole = joined
+            .groups
+            .get(group)
+            .and_then(|group| holds(vehicle, group));
+        let share = battery
+            .capacity
+            .zip(whole)
+            .map(|(own, whole)| own.likely.0 / whole);
+        let draw = match (share, by_group.get(group)) {
+            (Some(share), Some(of)) => of.likely * share,
+            _ => tidy(likely[one]),
+        };
+        let draw = Amps(draw);
+        let capacity = battery.capacity.filter(|_| draw.0 > 0.0 && share.is_some());
         let simple = capacity.map(|capacity| capacity.likely / draw);
         (battery.part, draw, simple)
     })

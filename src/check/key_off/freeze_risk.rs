@@ -53,26 +53,27 @@ fn judge_bank(context: &Context<'_>, parked: &Parked, bank: &Bank) -> Option<Ver
     };
     let leaks = self_discharge(known.chemistry, parked.at);
     // The acid follows the charge that was taken out, not what the cold leaves usable: capacity here is that of the label.
-    let left = |charge: f64, draw: f64, capacity: f64, leak: f64, days: f64| {
-        (charge - 24.0 * draw * days / capacity - leak * days / 30.0).max(0.0)
+    let left = |charge: f64, drawn: f64, capacity: f64, leak: f64, days: f64| {
+        (charge - drawn / capacity - leak * days / 30.0).max(0.0)
     };
+    let (shortest, longest) = (stands.range.low.days(), stands.range.high.days());
     let holds = (
         known.capacity.low * known.health.low,
         known.capacity.high * known.health.high,
     );
     let worst = left(
         known.charge.low,
-        known.draw.high,
+        known.drawn(longest, Some(true)),
         holds.0,
         leaks.high.0,
-        stands.range.high.days(),
+        longest,
     );
     let best = left(
         known.charge.high,
-        known.draw.low,
+        known.drawn(shortest, Some(false)),
         holds.1,
         leaks.low.0,
-        stands.range.low.days(),
+        shortest,
     );
     let missing = standing::unknown_draws(context);
     if best < limit.value.0 {

@@ -9,11 +9,14 @@ use crate::analyze::park::Bank;
 use crate::analyze::park::Parked;
 use crate::analyze::sample::Uncertain;
 use crate::check::context::Context;
+use crate::model::Control;
 use crate::model::Element;
 use crate::model::Link;
+use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::quantity::Interval;
 use crate::quantity::Seconds;
+use crate::quantity::show;
 use crate::solve::Solution;
 
 /// Every battery at the temperature that the record states for the parked vehicle.
@@ -34,23 +37,41 @@ pub(in crate::check) fn unknown_draws(context: &Context<'_>) -> Vec<String> {
 
 /// Facts of a battery's sums that are only known as a range: what to find out where the range decides.
 pub(in crate::check) fn ranged(context: &Context<'_>, bank: &Bank) -> Vec<String> {
-    let part = context.vehicle.part(bank.part);
     let Some(known) = &bank.battery else {
         return Vec::new();
     };
     let wide = |one: Uncertain| one.low < one.high;
     let mut missing = Vec::new();
+    let open = |&part: &PartId, key: &str| {
+        let part = context.vehicle.part(part);
+        let stated = part.fields.quantity(key);
+        let exact = stated.is_some_and(|stated| stated.low >= stated.high);
+        (!exact).then(|| part.missing(key))
+    };
+    let one = std::slice::from_ref(&bank.part);
     for (input, key) in [
         (known.health, "health"),
         (known.charge, "charge"),
         (known.capacity, "capacity"),
     ] {
         if wide(input) {
-            missing.push(part.missing(key));
+            missing.extend(
+                one.iter()
+                    .chain(&bank.with)
+                    .filter_map(|part| open(part, key)),
+            );
         }
     }
     if known.cold_cranking.is_some_and(wide) {
-        missing.push(part.missing("cold-cranking"));
+        let crank = one.iter().chain(&bank.cranks_with);
+        missing.extend(crank.filter_map(|part| open(part, "cold-cranking")));
+    }
+    if known
+        .runs_on
+        .iter()
+        .any(|one| wide(one.until) || wide(one.draw))
+    {
+        missing.extend(timed(context));
     }
     if known.cranking.is_some_and(wide) {
         missing.push("vehicle.engine.cranking".to_owned());
@@ -69,18 +90,41 @@ pub(in crate::check) fn ranged(context: &Context<'_>, bank: &Bank) -> Vec<String
     missing
 }
 
-/// `5.2 to 9.1 days`.
+/// What goes on for a while after the key goes off, where how long or how much is a range.
+fn timed(context: &Context<'_>) -> Vec<String> {
+    let each = context.vehicle.branches.iter();
+    let open = each.filter_map(|branch| {
+        let key = match &branch.element {
+            Element::Load(load) => {
+                let (draw, lasts) = load.settles?;
+                (!draw.range.is_exact() || !lasts.range.is_exact()).then_some("settles")?
+            }
+            Element::Contact {
+                control:
+                    Control::Delay {
+                        keeps_on: Some(lasts),
+                        ..
+                    },
+                ..
+            } if !lasts.range.is_exact() => "keeps-on",
+            Element::Contact {
+                control:
+                    Control::Hot {
+                        stays_on: Some(lasts),
+                        ..
+                    },
+                ..
+            } if !lasts.range.is_exact() => "stays-on",
+            _ => return None,
+        };
+        Some(context.vehicle.part(branch.part).missing(key))
+    });
+    open.collect()
+}
+
+/// `5.2 to 9.1 days`, as the report gives them.
 pub(in crate::check) fn days(days: Interval<Seconds>) -> String {
-    let digits = |days: f64| match days {
-        days if days < 10.0 => {
-            let tenths = format!("{days:.1}");
-            tenths
-                .strip_suffix(".0")
-                .map(str::to_owned)
-                .unwrap_or(tenths)
-        }
-        days => format!("{days:.0}"),
-    };
+    let digits = |days: f64| show::digits(days, 2);
     let (low, high) = (digits(days.low.days()), digits(days.high.days()));
     if low == high && low == "1" {
         "1 day".to_owned()

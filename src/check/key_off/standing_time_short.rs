@@ -2,10 +2,12 @@
 
 use super::standing;
 use crate::analyze::endurance;
+use crate::analyze::endurance::Battery;
 use crate::analyze::endurance::Standing;
 use crate::analyze::park::Bank;
 use crate::check::prelude::*;
 use crate::model::Fact;
+use crate::quantity::AmpHours;
 use crate::quantity::Interval;
 use crate::quantity::Seconds;
 
@@ -89,16 +91,19 @@ fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Secon
         format!(" ({})", words::list(&names, 5))
     };
     let wanted = standing::days(stands.range);
-    let mut finding = Finding::new(
-        stands.at().unwrap_or(battery.name.at),
+    let never = time.floor_low > 1.0;
+    let who = called(context, bank);
+    let at = words::show(time.at);
+    let message = if never {
+        format!("{who} cannot start the engine at {at} even when full, and {wanted} are wanted")
+    } else {
         format!(
-            "{} starts the engine for {} at {} while {} are drawn{taken}, and {wanted} are wanted",
-            words::called(battery),
+            "{who} starts the engine for {} at {at} while {} are drawn{taken}, and {wanted} are wanted",
             said(time),
-            words::show(time.at),
             words::range(key_off.range),
-        ),
-    )
+        )
+    };
+    let mut finding = Finding::new(stands.at().unwrap_or(battery.name.at), message)
     .label("longer than the battery stands")
     .part(bank.part)
     .parts(
@@ -122,18 +127,48 @@ fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Secon
             format!("takes {}", words::show(most.current)),
         );
     }
+    let first = bank.battery.as_ref().and_then(Battery::extra);
+    let first = first.map_or_else(String::new, |(extra, hours)| {
+        format!(
+            ", less {} that go beyond the settled draw until {} after key-off",
+            words::show(AmpHours(extra)),
+            words::show(Seconds::from_hours(hours))
+        )
+    });
+    if never {
+        let share = format!("{:.1} times", time.floor);
+        return finding
+            .step(
+                format!(
+                    "{} asks for {share} of what a full battery gives at {at}",
+                    time.floor_by.text()
+                ),
+                "the charge that starting takes, against a full battery",
+            )
+            .shown();
+    }
     finding
         .step(
             format!(
-                "{} above a floor of {:.0} % (set by {}), less what the battery loses by itself = {:.1} days",
+                "{} above a floor of {:.0} % (set by {}){first}, less what the battery loses by itself = {:.1} days",
                 words::show(time.usable),
                 time.floor * 100.0,
                 time.floor_by.text(),
                 time.days.likely,
             ),
-            "usable charge / (24 h x draw + self-discharge a day), every input at its likely value",
+            "usable charge / (24 h x draw + self-discharge a day), every input at its likely value; what flows before everything has settled comes off first",
         )
         .shown()
+}
+
+/// The battery, and those that go down with it.
+fn called(context: &Context<'_>, bank: &Bank) -> String {
+    let battery = words::called(context.vehicle.part(bank.part));
+    if bank.with.is_empty() {
+        return battery;
+    }
+    let with: Vec<&str> = bank.with.iter().map(|&part| context.name(part)).collect();
+    format!("{battery} with {}", words::list(&with, 5))
 }
 
 #[cfg(test)]

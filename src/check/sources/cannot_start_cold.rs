@@ -3,9 +3,9 @@
 use crate::analyze::endurance;
 use crate::analyze::endurance::Battery;
 use crate::analyze::endurance::Standing;
+use crate::analyze::park::Bank;
 use crate::check::key_off::standing;
 use crate::check::prelude::*;
-use crate::model::PartId;
 use crate::quantity::Amps;
 use crate::quantity::Celsius;
 use crate::table::cold;
@@ -37,7 +37,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     };
     let time = endurance::standing(known, parked.at);
     if time.floor_low > 1.0 {
-        return vec![fault(context, bank.part, known, &time)];
+        return vec![fault(context, bank, known, &time)];
     }
     if time.floor_high <= 1.0 {
         return vec![Verdict::NoneShown];
@@ -50,8 +50,21 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     cannot(missing)
 }
 
-fn fault(context: &Context<'_>, id: PartId, known: &Battery, time: &Standing) -> Verdict {
-    let part = context.vehicle.part(id);
+fn fault(context: &Context<'_>, bank: &Bank, known: &Battery, time: &Standing) -> Verdict {
+    let part = context.vehicle.part(bank.part);
+    let others: Vec<&str> = bank
+        .cranks_with
+        .iter()
+        .map(|&part| context.name(part))
+        .collect();
+    let who = match others.as_slice() {
+        [] => format!("{} gives", words::called(part)),
+        others => format!(
+            "{} with {} gives",
+            words::called(part),
+            words::list(others, 5)
+        ),
+    };
     let gives = cold::cranking_available(time.at);
     let needs = cold::cranking_required(time.at);
     let cell = gives.value.0 / cold::cranking_available(RATED).value.0;
@@ -64,15 +77,15 @@ fn fault(context: &Context<'_>, id: PartId, known: &Battery, time: &Standing) ->
     Finding::new(
         part.at("cold-cranking"),
         format!(
-            "the engine needs {} to start at {}, and {} gives {} there even when full",
+            "the engine needs {} to start at {}, and {who} {} there even when full",
             words::show(asks),
             words::show(time.at),
-            words::called(part),
             words::show(has),
         ),
     )
     .label("rated at -18 C, when new")
-    .part(id)
+    .part(bank.part)
+    .parts(bank.cranks_with.iter().copied())
     .measured(
         asks,
         has,

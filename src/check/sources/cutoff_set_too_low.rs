@@ -123,7 +123,7 @@ fn fault(
             words::called(part),
             words::range(opens.range),
             high * 100.0,
-            time.floor_low * 100.0,
+            time.floor_low.min(1.0) * 100.0,
         ),
     )
     .label("too late for the engine")

@@ -275,7 +275,7 @@ fn opens_late(context: &Context<'_>, isolator: &Isolator<'_>) -> Verdict {
                 words::called(isolator.part),
                 words::range(opens.range),
                 high * 100.0,
-                time.floor_low * 100.0
+                time.floor_low.min(1.0) * 100.0
             ),
         )
         .label("too late for the engine")

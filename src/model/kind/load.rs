@@ -13,6 +13,9 @@ use crate::table::joint;
 use crate::table::typical;
 use crate::table::typical::Typical;
 
+/// What a load takes parked is what it takes at work from this share of it on.
+const WORKS: f64 = 0.95;
+
 /// One user of current, or one for each of its supplies.
 pub(in crate::model) fn load(maker: &mut Maker<'_, '_>) {
     let Some(back) = maker.terminal("-") else {
@@ -149,9 +152,14 @@ fn user(maker: &mut Maker<'_, '_>, name: &str, plus: TerminalId, back: TerminalI
         let parked = typical.and_then(|typical| typical.parked(system))?;
         Some(maker.assume("parked", "typical draw with the key off", parked))
     });
+    let law = stated.or_else(|| on.map(|on| law_of_current(on, kind, rated)));
+    // A duty of the whole part says nothing of a supply that keeps its memory.
+    let own_duty = own.quantity("duty").and(Some(duty));
+    let parked_duty = parked_duty(maker, law, parked, rated, own_duty);
     let load = Load {
-        law: stated.or_else(|| on.map(|on| law_of_current(on, kind, rated))),
+        law,
         parked,
+        parked_duty,
         settles,
         modes,
         duty,
@@ -159,6 +167,33 @@ fn user(maker: &mut Maker<'_, '_>, name: &str, plus: TerminalId, back: TerminalI
         min_voltage,
     };
     maker.branch(name, plus, back, Element::Load(load));
+}
+
+/// What takes as much with the key off as when it works, and works part of the time, goes on working so: a fridge. What takes
+/// less is asleep, or its average is stated: that it takes all the time.
+fn parked_duty(
+    maker: &mut Maker<'_, '_>,
+    law: Option<Law>,
+    parked: Option<Fact<Amps>>,
+    rated: Fact<Volts>,
+    duty: Option<Fact<Fraction>>,
+) -> Option<Fact<Fraction>> {
+    let duty = duty?;
+    let works = match law? {
+        Law::Current(amps) | Law::Filament(amps) => amps.likely.0,
+        Law::Power(watts) => watts.likely.0 / rated.likely.0,
+        Law::Resistance(ohms) => rated.likely.0 / ohms.likely.0,
+    };
+    if parked?.likely.0 < WORKS * works || duty.likely.0 >= 1.0 {
+        return None;
+    }
+    let duty = Cited {
+        value: duty.likely,
+        low: duty.range.low,
+        high: duty.range.high,
+        source: "its own duty: what it takes parked is what it takes at work",
+    };
+    Some(maker.assume("parked", "duty with the key off", duty))
 }
 
 /// 13.5 V in a 12 V system, 27 V in a 24 V one.
@@ -260,6 +295,7 @@ pub(in crate::model) fn own_draw(
     let load = Load {
         law: Some(Law::Current(draw)),
         parked: None,
+        parked_duty: None,
         settles: None,
         modes: Vec::new(),
         duty: super::battery::given(Fraction(1.0)),

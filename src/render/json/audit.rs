@@ -188,6 +188,17 @@ pub(in crate::render) fn key_off(
             .starter()
             .and_then(|bank| bank.here.as_ref())
             .map(no_start),
+        runs_on: parked
+            .starter()
+            .and_then(|bank| bank.battery.as_ref())
+            .map_or_else(Vec::new, |known| {
+                let each = known.runs_on.iter();
+                each.map(|one| v1::RunsOn {
+                    until_h: number(one.until.likely),
+                    draw_a: number(one.draw.likely),
+                })
+                .collect()
+            }),
     }
 }
 

@@ -33,6 +33,7 @@ pub fn park(
         simple_hours,
         simple_days,
         by_battery,
+        runs_on,
         ..
     } = key_off(vehicle, of, parked);
     let starter = parked.starter();
@@ -52,6 +53,7 @@ pub fn park(
         by_battery,
         simple_hours,
         simple_days,
+        runs_on,
         timeline: timeline
             .events
             .iter()

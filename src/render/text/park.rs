@@ -74,12 +74,22 @@ pub fn starts_after(of: Standing<'_>, days: f64, starts: &Starts) -> Vec<String>
     } else {
         format!(" ({low} to {high})")
     };
+    let needed = if starts.standing.floor > 1.0 {
+        format!(
+            "but at that temperature it cannot start the engine even when full, by {}",
+            starts.standing.floor_by.text()
+        )
+    } else {
+        format!(
+            "and at least {} has to be, by {}",
+            percent(starts.standing.floor),
+            starts.standing.floor_by.text()
+        )
+    };
     let mut sentences = vec![format!(
-        "After {} days at {at}: {answer}. {} of the charge is left{between}, and at least {} has to be, by {}.",
+        "After {} days at {at}: {answer}. {} of the charge is left{between}, {needed}.",
         digits(days, 3),
         percent(starts.charge_left),
-        percent(starts.standing.floor),
-        starts.standing.floor_by.text()
     )];
     if starts.verdict == Verdict::Depends && !starts.standing.missing.is_empty() {
         sentences.push(format!(
@@ -138,7 +148,11 @@ fn temperature(of: Standing<'_>, row: &endurance::Standing) -> Vec<String> {
             format!("{} to {}", digits(drawn.p5, 3), digits(drawn.p95, 3))
         }),
         of.show.one(AmpHours(row.usable.0)),
-        of.show.one(Fraction(row.floor)),
+        if row.floor > 1.0 {
+            "over full".to_owned()
+        } else {
+            of.show.one(Fraction(row.floor))
+        },
         set_by,
     ]
 }

@@ -1,6 +1,7 @@
 //! The standing draw: what it is, how long it lasts, by part, by fuse and by battery.
 
 use crate::analyze::KeyOff;
+use crate::analyze::endurance::Battery;
 use crate::analyze::park::Parked;
 use crate::model::PartId;
 use crate::model::Vehicle;
@@ -18,6 +19,9 @@ use crate::render::words;
 
 /// So many parts that draw with the key off are named at the top.
 const MOST_PARTS: usize = 3;
+
+/// What is drawn beyond the settled draw at first is told from this on, in ampere-hours.
+const SAID: f64 = 0.1;
 
 /// What is told about standing.
 #[derive(Clone, Copy, Debug)]
@@ -60,7 +64,10 @@ impl Standing<'_> {
             );
             return;
         };
-        let battery = &vehicle.part(starter).name.value;
+        let first = key_off.battery.unwrap_or(starter);
+        let with = self.with(first);
+        let battery = &words::list(&with);
+        let together = if with.len() > 1 { " together" } else { "" };
         if key_off.draw.0 <= 0.0 && key_off.range.high.0 <= 0.0 {
             add(
                 lines,
@@ -72,12 +79,13 @@ impl Standing<'_> {
                 lines,
                 2,
                 &format!(
-                    "{} out of {battery} as it is left{}.",
+                    "{} out of {battery}{together} as it is left{}.",
                     self.show.one(key_off.draw),
                     between(&self.show.range(key_off.range))
                 ),
             );
             self.most(lines);
+            self.stacked(lines);
             match key_off.simple {
                 Some(time) => {
                     add(
@@ -85,6 +93,7 @@ impl Standing<'_> {
                         4,
                         &simple(time.hours() * key_off.draw.0, key_off.draw.0, time),
                     );
+                    self.at_first(lines);
                     add(
                         lines,
                         2,
@@ -96,7 +105,10 @@ impl Standing<'_> {
                 None => add(
                     lines,
                     2,
-                    &format!("How long it lasts cannot be said: {battery}.capacity is not stated."),
+                    &format!(
+                        "How long it lasts cannot be said: {} is not stated.",
+                        self.unknown(first)
+                    ),
                 ),
             }
         }
@@ -120,6 +132,68 @@ impl Standing<'_> {
         }
     }
 
+    /// A battery and those that stand side by side with it, in the order of the record.
+    fn with(&self, first: PartId) -> Vec<String> {
+        let all = &self.vehicle.batteries;
+        let one = all.iter().position(|battery| battery.part == first);
+        let group = one.map_or(&[][..], |one| self.key_off.joined.with(one));
+        group.iter().map(|&one| self.name(all[one].part)).collect()
+    }
+
+    /// The capacity that is not stated, of a battery and those that stand side by side with it.
+    fn unknown(&self, first: PartId) -> String {
+        let all = &self.vehicle.batteries;
+        let one = all.iter().position(|battery| battery.part == first);
+        let group = one
+            .map_or(&[][..], |one| self.key_off.joined.with(one))
+            .iter();
+        let lacking = group.filter(|&&one| all[one].capacity.is_none());
+        let names = lacking.map(|&one| self.vehicle.part(all[one].part).missing("capacity"));
+        words::list(&names.collect::<Vec<_>>())
+    }
+
+    /// Of batteries on top of one another the one that is empty first decides.
+    fn stacked(&self, lines: &mut Vec<(usize, String)>) {
+        let joined = &self.key_off.joined;
+        let Some(first) = self.key_off.battery.filter(|_| joined.string.len() > 1) else {
+            return;
+        };
+        let all = &self.vehicle.batteries;
+        let string = joined
+            .string
+            .iter()
+            .filter_map(|&group| joined.groups.get(group));
+        let names: Vec<String> = string
+            .map(|group| {
+                let names = group.iter().map(|&one| self.name(all[one].part));
+                names.collect::<Vec<_>>().join(" + ")
+            })
+            .collect();
+        let words = format!(
+            "{} crank the engine in series: {}, which is empty first, decides.",
+            words::list(&names),
+            words::list(&self.with(first))
+        );
+        add(lines, 2, &words);
+    }
+
+    /// What flows before everything has settled, where it is more than later.
+    fn at_first(&self, lines: &mut Vec<(usize, String)>) {
+        let known = self.parked.starter().and_then(|bank| bank.battery.as_ref());
+        let Some((extra, hours)) = known
+            .and_then(Battery::extra)
+            .filter(|&(extra, _)| extra >= SAID)
+        else {
+            return;
+        };
+        let words = format!(
+            "More is drawn at first: {} beyond that until {} after the key is turned off. Whether it starts is reckoned with it.",
+            self.show.one(AmpHours(extra)),
+            self.show.one(Seconds::from_hours(hours))
+        );
+        add(lines, 2, &words);
+    }
+
     /// How long the engine would still start at the temperature of the record.
     fn lasts(&self, lines: &mut Vec<(usize, String)>) {
         let Some(bank) = self.parked.starter() else {
@@ -130,7 +204,13 @@ impl Standing<'_> {
         };
         let at = self.show.one(here.at);
         let days = here.days;
-        if days.likely <= 0.0 {
+        if here.floor > 1.0 {
+            let words = format!(
+                "At {at} the battery cannot start the engine even when full: {} asks for more than it has.",
+                here.floor_by.text()
+            );
+            add(lines, 2, &words);
+        } else if days.likely <= 0.0 {
             add(
                 lines,
                 2,

@@ -206,7 +206,8 @@ pub struct Assumed {
 #[derive(Clone, Debug, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct KeyOff {
-    /// Likely current out of the battery that starts the engine.
+    /// Likely current out of the battery that starts the engine and those that are joined to it; of several in series, out of
+    /// the one that is empty first.
     pub draw_a: f64,
     /// The least.
     pub draw_low_a: f64,
@@ -226,6 +227,19 @@ pub struct KeyOff {
     pub by_battery: Vec<BatteryDraw>,
     /// How long the engine would still start; null where nothing draws or a fact for it is not stated.
     pub days_to_no_start: Option<NoStart>,
+    /// What is drawn out of the battery that starts the engine before everything has settled, soonest over first; empty where
+    /// that is no other than later. `days_to_no_start` is reckoned with it.
+    pub runs_on: Vec<RunsOn>,
+}
+
+/// A stretch after the key goes off.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct RunsOn {
+    /// When it is over, in hours since the key went off.
+    pub until_h: f64,
+    /// Likely current meanwhile.
+    pub draw_a: f64,
 }
 
 /// What one part draws with the key off.

@@ -19,8 +19,8 @@ mod wire_list;
 
 pub use audit::{
     Amount, Assumed, Audit, BatteryCurrent, BatteryDraw, Explored, Finding, FuseDraw, Harm, Key,
-    KeyOff, Level, NoStart, NotChecked, PartCurrent, PartDraw, Setting, Situation, Step, Summary,
-    TerminalVoltage, WireCurrent,
+    KeyOff, Level, NoStart, NotChecked, PartCurrent, PartDraw, RunsOn, Setting, Situation, Step,
+    Summary, TerminalVoltage, WireCurrent,
 };
 pub use budget::{Analysis, Budget, BudgetRow, ChargeAt, Intermittent, Phase, Power, Shed, Shift};
 pub use checks::{Check, Checks};

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Assumed, BatteryDraw, Document, FuseDraw, PartDraw};
+use super::{Assumed, BatteryDraw, Document, FuseDraw, PartDraw, RunsOn};
 
 /// Standing with the key off.
 #[derive(Clone, Debug, Serialize)]
@@ -12,7 +12,8 @@ pub struct Park {
     pub format: u32,
     /// The record.
     pub document: Document,
-    /// Likely current out of the battery that starts the engine, settled.
+    /// Likely current out of the battery that starts the engine and those joined to it, settled; of several in series, out of
+    /// the one that is empty first.
     pub draw_a: f64,
     /// The least.
     pub draw_low_a: f64,
@@ -30,6 +31,8 @@ pub struct Park {
     pub simple_hours: Option<f64>,
     /// The same in days.
     pub simple_days: Option<f64>,
+    /// What is drawn before everything has settled, soonest over first; empty where that is no other than later.
+    pub runs_on: Vec<RunsOn>,
     /// What happens from key-off on, until the engine would no longer start.
     pub timeline: Vec<Event>,
     /// When the engine would no longer start, in hours from key-off; null where that is not within 400 days or not known.

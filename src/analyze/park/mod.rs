@@ -1,16 +1,24 @@
 //! Parked: what each battery has to give, how long it stands at several temperatures, and what happens on the way.
 
+#[cfg(test)]
+mod tests;
+mod together;
+
+use together::{Cell, cold_cranking, mix, together};
+
 use super::endurance;
 use super::endurance::Standing;
 use super::endurance::Starts;
+use super::joined::one_bank;
 use super::key_off::KeyOff;
 use super::sample::Uncertain;
+use super::timeline::Floors;
 use super::timeline::Store;
 use super::timeline::Timeline;
 use super::timeline::timeline;
 use crate::model;
 use crate::model::{Assumed, Fact, PartId, Vehicle};
-use crate::quantity::{Amps, Celsius, Fraction, Scalar, Seconds, Volts};
+use crate::quantity::{Celsius, Fraction, Scalar, Seconds, Volts};
 use crate::solve::Solver;
 use crate::table::Cited;
 use crate::table::battery;
@@ -26,10 +34,18 @@ const SECONDS_A_YEAR: f64 = 365.25 * 86_400.0;
 pub struct Bank {
     /// The part.
     pub part: PartId,
-    /// Whether it starts the engine.
+    /// Those that stand side by side with it: they go down as one.
+    pub with: Vec<PartId>,
+    /// Those of them that help it to crank: of one `bank`.
+    pub cranks_with: Vec<PartId>,
+    /// Whether it starts the engine, alone or on top of or below another.
     pub starts_engine: bool,
-    /// What is known of it; nothing where its capacity is not stated.
+    /// Whether its own charge is what starting hangs on: of those that stand side by side, the one that the record names.
+    pub leads: bool,
+    /// What is known of it and those it stands with; nothing where a capacity is not stated.
     pub battery: Option<endurance::Battery>,
+    /// What it holds itself.
+    pub own: Option<Own>,
     /// Standing time by temperature, coldest first; empty where it was not asked for, the capacity is not stated, or it gives
     /// nothing.
     pub standing: Vec<Standing>,
@@ -39,6 +55,17 @@ pub struct Bank {
     pub missing: Vec<String>,
 }
 
+/// What one battery holds, by itself.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Own {
+    /// 20-hour capacity when new, in ampere-hour.
+    pub capacity: Uncertain,
+    /// Share of it that age has left.
+    pub health: Uncertain,
+    /// Charge when parked.
+    pub charge: Uncertain,
+}
+
 /// Everything about standing.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Parked {
@@ -46,15 +73,19 @@ pub struct Parked {
     pub at: Celsius,
     /// Batteries in document order.
     pub banks: Vec<Bank>,
+    /// The battery that decides how long the vehicle stands.
+    decides: Option<PartId>,
     /// Defaults taken for these sums, besides those of the vehicle.
     pub assumed: Vec<Assumed>,
 }
 
 impl Parked {
-    /// The battery that starts the engine.
+    /// The battery that starts the engine; of several on top of one another, the one that is down to its floor first.
     #[must_use]
     pub fn starter(&self) -> Option<&Bank> {
-        self.banks.iter().find(|bank| bank.starts_engine)
+        self.banks
+            .iter()
+            .find(|bank| Some(bank.part) == self.decides)
     }
 }
 
@@ -83,12 +114,49 @@ pub fn park_by_temperature(vehicle: &Vehicle, key_off: &KeyOff) -> Parked {
 pub fn park(vehicle: &Vehicle, key_off: &KeyOff) -> Parked {
     let at = vehicle.climate.parked.likely;
     let mut assumed = Vec::new();
-    let banks = vehicle
+    let own: Vec<Option<Own>> = vehicle
         .batteries
         .iter()
-        .map(|battery| bank(vehicle, battery, key_off, at, &mut assumed))
+        .map(|battery| own(vehicle, battery, &mut assumed))
         .collect();
-    Parked { at, banks, assumed }
+    let mut banks: Vec<Bank> = (0..vehicle.batteries.len())
+        .map(|one| bank(vehicle, one, &own, key_off, at))
+        .collect();
+    // What one of a string lacks keeps all of it from being judged.
+    let lacking: Vec<String> = banks
+        .iter()
+        .filter(|bank| bank.starts_engine)
+        .flat_map(|bank| bank.missing.clone())
+        .collect();
+    for bank in banks.iter_mut().filter(|bank| bank.starts_engine) {
+        for name in &lacking {
+            if !bank.missing.contains(name) {
+                bank.missing.push(name.clone());
+            }
+        }
+    }
+    let decides = decides(vehicle, key_off, &banks);
+    Parked {
+        at,
+        banks,
+        decides,
+        assumed,
+    }
+}
+
+/// Of those that crank together the one with the fewest days; where they are alike, that of the key-off sums.
+fn decides(vehicle: &Vehicle, key_off: &KeyOff, banks: &[Bank]) -> Option<PartId> {
+    let home = key_off.battery.or(vehicle.starter)?;
+    let days = |bank: &Bank| bank.here.as_ref().map(|here| here.days.likely);
+    let mut best = banks.iter().find(|bank| bank.part == home)?;
+    for bank in banks.iter().filter(|bank| bank.starts_engine) {
+        let less =
+            |days: f64, than: Option<f64>| than.is_none_or(|than| days < than * (1.0 - 1e-6));
+        if days(bank).is_some_and(|own| less(own, days(best))) {
+            best = bank;
+        }
+    }
+    Some(best.part)
 }
 
 /// Whether the engine starts after the vehicle stood for `days` at `at`; nothing where that cannot be reckoned.
@@ -101,17 +169,18 @@ pub fn starts(parked: &Parked, at: Celsius, days: f64) -> Option<Starts> {
 /// Follows the batteries from key-off until the engine would no longer start, at the record's parked temperature.
 #[must_use]
 pub fn follow(solver: &mut Solver<'_>, parked: &Parked) -> Timeline {
-    let floor = parked.starter().and_then(|bank| bank.here.as_ref());
-    follow_to(solver, parked, floor.map_or(0.0, |here| here.floor))
+    follow_to(solver, parked, |bank| {
+        bank.here.as_ref().map_or(0.0, |here| here.floor)
+    })
 }
 
 /// Follows the batteries from key-off until the one that starts the engine is empty.
 #[must_use]
 pub fn run_down(solver: &mut Solver<'_>, parked: &Parked) -> Timeline {
-    follow_to(solver, parked, 0.0)
+    follow_to(solver, parked, |_| 0.0)
 }
 
-fn follow_to(solver: &mut Solver<'_>, parked: &Parked, floor: f64) -> Timeline {
+fn follow_to(solver: &mut Solver<'_>, parked: &Parked, floor: impl Fn(&Bank) -> f64) -> Timeline {
     let vehicle = solver.vehicle();
     let stores: Vec<Store> = vehicle
         .batteries
@@ -119,52 +188,122 @@ fn follow_to(solver: &mut Solver<'_>, parked: &Parked, floor: f64) -> Timeline {
         .zip(&parked.banks)
         .map(|(battery, bank)| store(vehicle, battery, bank, parked.at))
         .collect();
-    timeline(solver, &stores, floor)
+    let banks = parked.banks.iter().enumerate();
+    let floors = Floors {
+        told: parked
+            .banks
+            .iter()
+            .position(|bank| Some(bank.part) == parked.decides),
+        of: banks
+            .filter(|(_, bank)| bank.leads)
+            .map(|(one, bank)| (one, floor(bank)))
+            .collect(),
+    };
+    timeline(solver, &stores, &floors)
 }
 
-fn bank(
+fn own(
     vehicle: &Vehicle,
     battery: &model::vehicle::Battery,
-    key_off: &KeyOff,
-    at: Celsius,
     assumed: &mut Vec<Assumed>,
-) -> Bank {
-    let part = vehicle.part(battery.part);
-    let starts_engine = vehicle.starter == Some(battery.part);
+) -> Option<Own> {
+    Some(Own {
+        capacity: uncertain(battery.capacity?),
+        health: health(vehicle, battery.part, assumed),
+        charge: charge(vehicle, battery),
+    })
+}
+
+fn bank(vehicle: &Vehicle, one: usize, own: &[Option<Own>], key_off: &KeyOff, at: Celsius) -> Bank {
+    let all = &vehicle.batteries;
+    let battery = &all[one];
+    let joined = &key_off.joined;
+    let starts_engine = joined.cranks(one);
+    let group = joined.with(one);
+    // The engine hangs on the one that the record names, and on what is of one bank with it.
+    let first = group.iter().copied();
+    let first = first
+        .clone()
+        .find(|&other| Some(all[other].part) == vehicle.starter)
+        .or_else(|| first.clone().next());
+    let lead = if starts_engine {
+        first.unwrap_or(one)
+    } else {
+        one
+    };
+    let crank: Vec<usize> = group
+        .iter()
+        .copied()
+        .filter(|&other| one_bank(vehicle, all[lead].part, all[other].part))
+        .collect();
     let mut missing = Vec::new();
-    if battery.capacity.is_none() {
-        missing.push(part.missing("capacity"));
+    for &other in group {
+        if own[other].is_none() {
+            missing.push(vehicle.part(all[other].part).missing("capacity"));
+        }
     }
     if starts_engine {
-        if battery.cold_cranking.is_none() {
-            missing.push(part.missing("cold-cranking"));
+        for &other in &crank {
+            if all[other].cold_cranking.is_none() {
+                missing.push(vehicle.part(all[other].part).missing("cold-cranking"));
+            }
         }
         if vehicle.cranking.is_none() {
             missing.push("vehicle.engine.cranking".to_owned());
         }
     }
-    let known = battery.capacity.map(|capacity| endurance::Battery {
-        chemistry: chemistry(vehicle, battery.part),
-        capacity: uncertain(capacity),
-        health: health(vehicle, battery.part, assumed),
-        charge: charge(vehicle, battery),
-        cold_cranking: starts_engine
-            .then_some(battery.cold_cranking)
-            .flatten()
-            .map(uncertain),
-        cranking: starts_engine
-            .then_some(vehicle.cranking)
-            .flatten()
-            .map(uncertain),
-        draw: draw(battery.part, starts_engine, key_off),
+    let cells: Option<Vec<Cell>> = group
+        .iter()
+        .map(|&other| {
+            Some(Cell {
+                own: own[other]?,
+                chemistry: chemistry(vehicle, all[other].part),
+                cold_cranking: crank
+                    .contains(&other)
+                    .then_some(all[other].cold_cranking)
+                    .map(|rated| rated.map(uncertain)),
+            })
+        })
+        .collect();
+    let known = cells.map(|cells| {
+        let (draw, runs_on) = draws(joined.group_of(one), key_off);
+        let whole = together(&cells);
+        endurance::Battery {
+            chemistry: chemistry(vehicle, all[lead].part),
+            capacity: whole.capacity,
+            health: whole.health,
+            charge: whole.charge,
+            cold_cranking: starts_engine
+                .then(|| cold_cranking(&cells, whole.health))
+                .flatten(),
+            cranking: starts_engine
+                .then_some(vehicle.cranking)
+                .flatten()
+                .map(uncertain),
+            draw,
+            runs_on,
+            mix: mix(&cells),
+        }
     });
-    let gives = known.as_ref().filter(|known| known.draw.high > 0.0);
+    let drawn = |known: &endurance::Battery| {
+        let first = known.runs_on.iter().any(|one| one.draw.high > 0.0);
+        first || known.draw.high > 0.0
+    };
+    let gives = known.as_ref().filter(|known| drawn(known));
+    let parts = |list: &[usize]| {
+        let others = list.iter().filter(|&&other| other != one);
+        others.map(|&other| all[other].part).collect()
+    };
     Bank {
         part: battery.part,
+        with: parts(group),
+        cranks_with: parts(&crank),
         starts_engine,
+        leads: starts_engine && lead == one,
         standing: Vec::new(),
         here: gives.map(|known| endurance::standing(known, at)),
         battery: known,
+        own: own[one],
         missing,
     }
 }
@@ -179,23 +318,23 @@ pub fn uncertain<T: Scalar>(fact: Fact<T>) -> Uncertain {
     }
 }
 
-fn draw(part: PartId, starts_engine: bool, key_off: &KeyOff) -> Uncertain {
-    let likely = key_off
-        .by_battery
-        .iter()
-        .find(|&&(battery, ..)| battery == part)
-        .map_or(Amps::ZERO, |&(_, draw, _)| draw);
-    let range = if starts_engine {
-        (key_off.range.low.0, key_off.range.high.0)
-    } else {
-        (likely.0, likely.0)
+/// Draw out of a group once settled, and before.
+fn draws(group: Option<usize>, key_off: &KeyOff) -> (Uncertain, Vec<endurance::RunsOn>) {
+    let of = |all: &[Uncertain]| {
+        let one = group.and_then(|group| all.get(group).copied());
+        let one = one.unwrap_or(Uncertain::exact(0.0));
+        let positive = |amps: f64| amps.max(0.0);
+        Uncertain {
+            low: positive(one.low.min(one.likely)),
+            likely: positive(one.likely),
+            high: positive(one.high.max(one.likely)),
+        }
     };
-    let positive = |amps: f64| amps.max(0.0);
-    Uncertain {
-        low: positive(range.0.min(likely.0)),
-        likely: positive(likely.0),
-        high: positive(range.1.max(likely.0)),
-    }
+    let first = key_off.runs_on.iter().map(|stretch| endurance::RunsOn {
+        until: stretch.until,
+        draw: of(&stretch.by_group),
+    });
+    (of(&key_off.by_group), first.collect())
 }
 
 fn chemistry(vehicle: &Vehicle, part: PartId) -> Chemistry {
@@ -285,13 +424,11 @@ fn store(vehicle: &Vehicle, known: &model::vehicle::Battery, bank: &Bank, at: Ce
         rest,
         blocks: known.nominal.likely.0 / 12.0,
         holds: bank
-            .battery
-            .as_ref()
+            .own
             .map(|battery| battery.capacity.likely * battery.health.likely * share)
             .filter(|holds| *holds > 0.0),
         charge: bank
-            .battery
-            .as_ref()
+            .own
             .map_or(known.charge.likely.0, |battery| battery.charge.likely),
         leaks_per_day: battery::self_discharge(chemistry, at).value.0 / 30.0,
     }

@@ -1,16 +1,22 @@
 //! How long a battery stands and still starts the engine.
 //!
 //! days = C·H·(charge - floor) / (24·I + C·H·q/30): C the 20-hour capacity at the temperature it stands in, H its health, q
-//! its self-discharge in 30 days. The floor is the highest of half a charge, the charge at which the battery still cranks the
+//! its self-discharge in 30 days. Where other currents flow at first (a module that has not settled, a timed feed, a delay),
+//! the same sum is done stretch by stretch. Batteries that are joined are one with the sum of what they hold. The floor is the highest of half a charge, the charge at which the battery still cranks the
 //! engine, and the charge whose acid freezes. Every input has a range; the result moves one way with each, so that the two
 //! bounds are sure.
+
+mod battery;
+
+pub use battery::{Battery, RunsOn};
 
 use super::sample::Percentiles;
 use super::sample::Uncertain;
 use super::sample::percentiles;
 use super::sample::samples;
 use crate::quantity::{AmpHours, Amps, Celsius, Fraction};
-use crate::table::battery;
+use crate::table::Cited;
+use crate::table::battery as book;
 use crate::table::battery::Chemistry;
 use crate::table::cold;
 
@@ -18,25 +24,6 @@ use crate::table::cold;
 const HALF: f64 = 0.5;
 /// Temperature at which cold-cranking current is rated (SAE J537).
 const RATED_COLD: Celsius = Celsius(-18.0);
-
-/// What is known of a battery and of what it has to do.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Battery {
-    /// What it is made of.
-    pub chemistry: Chemistry,
-    /// 20-hour capacity at 25 C when new, in ampere-hour.
-    pub capacity: Uncertain,
-    /// Share of the capacity, and of the cranking current, that age has left.
-    pub health: Uncertain,
-    /// State of charge when it is parked.
-    pub charge: Uncertain,
-    /// Cold-cranking current at -18 C when new, in ampere.
-    pub cold_cranking: Option<Uncertain>,
-    /// What the engine needs to start at -18 C, in ampere.
-    pub cranking: Option<Uncertain>,
-    /// Draw out of it, in ampere.
-    pub draw: Uncertain,
-}
 
 /// What the floor of the charge comes from.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -134,7 +121,7 @@ pub struct Starts {
 }
 
 /// Inputs of the sum, in this order wherever they are listed.
-const NAMES: [&str; 8] = [
+const NAMES: [&str; 9] = [
     "capacity",
     "health",
     "charge",
@@ -143,26 +130,39 @@ const NAMES: [&str; 8] = [
     "draw",
     "self-discharge",
     "capacity in the cold",
+    "draw before it settles",
 ];
 /// Whether more of an input means more days.
-const MORE_IS_LONGER: [bool; 8] = [true, true, true, true, false, false, false, true];
+const MORE_IS_LONGER: [bool; 9] = [true, true, true, true, false, false, false, true, false];
+/// The last input: where what runs on lies between the least (0), the likely (1) and the most (2).
+const PLACE: Uncertain = Uncertain {
+    low: 0.0,
+    likely: 1.0,
+    high: 2.0,
+};
 
-type Values = [f64; 8];
+type Values = [f64; 9];
 
-struct Sum {
-    inputs: [Uncertain; 8],
+struct Sum<'b> {
+    battery: &'b Battery,
+    inputs: [Uncertain; 9],
     cranks: bool,
     /// h(T)/h(-18 C) over g(T)/g(-18 C).
     cold: f64,
     freeze: f64,
 }
 
-impl Sum {
-    fn of(battery: &Battery, at: Celsius) -> Self {
-        let cited = |one: crate::table::Cited<Fraction>| Uncertain {
-            low: one.low.0.max(0.0),
-            likely: one.value.0.max(0.0),
-            high: one.high.0.max(0.0),
+impl<'b> Sum<'b> {
+    fn of(battery: &'b Battery, at: Celsius) -> Self {
+        let of_all = |one: fn(Chemistry, Celsius) -> Cited<Fraction>| {
+            battery::mixed(battery, |chemistry| {
+                let one = one(chemistry, at);
+                Uncertain {
+                    low: one.low.0.max(0.0),
+                    likely: one.value.0.max(0.0),
+                    high: one.high.0.max(0.0),
+                }
+            })
         };
         let available = |at| cold::cranking_available(at).value.0;
         let required = |at| cold::cranking_required(at).value.0;
@@ -171,6 +171,7 @@ impl Sum {
         let freeze = cold::charge_that_does_not_freeze(battery.chemistry, at);
         let cranks = battery.cold_cranking.is_some() && battery.cranking.is_some();
         Self {
+            battery,
             inputs: [
                 battery.capacity,
                 battery.health,
@@ -178,8 +179,13 @@ impl Sum {
                 battery.cold_cranking.unwrap_or(Uncertain::exact(1.0)),
                 battery.cranking.unwrap_or(Uncertain::exact(0.0)),
                 battery.draw,
-                cited(battery::self_discharge(battery.chemistry, at)),
-                cited(cold::capacity_at(battery.chemistry, at)),
+                of_all(book::self_discharge),
+                of_all(cold::capacity_at),
+                if battery.runs_on.is_empty() {
+                    Uncertain::exact(1.0)
+                } else {
+                    PLACE
+                },
             ],
             cranks,
             cold: engine / cell,
@@ -203,25 +209,62 @@ impl Sum {
         floor
     }
 
+    /// The floor of all that is joined, where that of the first is `floor`: joined batteries have one voltage, and another
+    /// chemistry has another charge at it.
+    fn floor_of_all(&self, floor: f64) -> f64 {
+        let Battery { chemistry, mix, .. } = self.battery;
+        if mix.is_empty() || floor > 1.0 {
+            return floor;
+        }
+        let rest = book::rest_voltage(*chemistry, Fraction(floor)).value;
+        mix.iter()
+            .map(|&(other, share)| {
+                if other == *chemistry {
+                    share * floor
+                } else {
+                    share * book::charge(other, rest).value.0.clamp(0.0, 1.0)
+                }
+            })
+            .sum()
+    }
+
     fn capacity(values: &Values) -> f64 {
-        let [capacity, health, .., share] = *values;
+        let [capacity, health, .., share, _] = *values;
         capacity * health * share
     }
 
-    /// Ampere-hours that go in a day.
-    fn per_day(values: &Values) -> f64 {
-        let [.., draw, month, _] = *values;
-        24.0 * draw + Self::capacity(values) * month / 30.0
+    /// Ampere-hours that it loses by itself in an hour.
+    fn leak(values: &Values) -> f64 {
+        let [.., month, _, _] = *values;
+        Self::capacity(values) * month / (30.0 * 24.0)
+    }
+
+    /// Ampere-hours above the floor.
+    fn usable(&self, values: &Values) -> f64 {
+        let [_, _, charge, ..] = *values;
+        let floor = self.floor_of_all(self.floor(values).0);
+        Self::capacity(values) * (charge - floor)
     }
 
     fn days(&self, values: &Values) -> f64 {
-        let [_, _, charge, ..] = *values;
-        let usable = Self::capacity(values) * (charge - self.floor(values).0);
+        let [.., draw, _, _, place] = *values;
+        let leak = Self::leak(values);
+        let mut usable = self.usable(values);
         if usable <= 0.0 {
             return 0.0;
         }
+        let mut at = 0.0;
+        for one in &self.battery.runs_on {
+            let (until, draw) = one.at(place);
+            let goes = (draw + leak) * (until - at).max(0.0);
+            if goes >= usable {
+                return (at + usable / (draw + leak)) / 24.0;
+            }
+            usable -= goes;
+            at = until.max(at);
+        }
         // Nothing is drawn and nothing leaks: it stands for ever.
-        usable / Self::per_day(values)
+        at / 24.0 + usable / (24.0 * (draw + leak))
     }
 
     fn charge_after(&self, values: &Values, days: f64) -> f64 {
@@ -230,7 +273,10 @@ impl Sum {
         if capacity <= 0.0 {
             return 0.0;
         }
-        charge - Self::per_day(values) * days / capacity
+        let [.., draw, _, _, place] = *values;
+        let hours = days * 24.0;
+        let drawn = battery::drawn(&self.battery.runs_on, place, draw, hours);
+        charge - (drawn + Self::leak(values) * hours) / capacity
     }
 
     fn likely(&self) -> Values {
@@ -280,17 +326,23 @@ pub fn standing(battery: &Battery, at: Celsius) -> Standing {
 pub fn sampled(battery: &Battery, at: Celsius) -> Standing {
     let sum = Sum::of(battery, at);
     let mut standing = reckoned(&sum, battery, at);
-    let drawn = samples(&sum.inputs, |values| sum.days(values));
+    let drawn = if battery.runs_on.is_empty() {
+        let [inputs @ .., place] = sum.inputs;
+        samples(&inputs, |&[a, b, c, d, e, f, g, h]| {
+            sum.days(&[a, b, c, d, e, f, g, h, place.likely])
+        })
+    } else {
+        samples(&sum.inputs, |values| sum.days(values))
+    };
     standing.days.percentiles = Some(percentiles(&drawn));
     standing
 }
 
-fn reckoned(sum: &Sum, battery: &Battery, at: Celsius) -> Standing {
+fn reckoned(sum: &Sum<'_>, battery: &Battery, at: Celsius) -> Standing {
     let likely = sum.likely();
     let (worst, best) = (sum.end(false), sum.end(true));
     let (floor, floor_by) = sum.floor(&likely);
-    let [_, _, charge, ..] = likely;
-    let usable = (Sum::capacity(&likely) * (charge - floor)).max(0.0);
+    let usable = sum.usable(&likely).max(0.0);
     let mut missing = Vec::new();
     if battery.cold_cranking.is_none() {
         missing.push("cold-cranking");
@@ -364,6 +416,8 @@ mod tests {
             cold_cranking: Some(Uncertain::exact(750.0)),
             cranking: Some(Uncertain::exact(450.0)),
             draw: Uncertain::exact(draw),
+            runs_on: Vec::new(),
+            mix: Vec::new(),
         }
     }
 
