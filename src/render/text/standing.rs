@@ -158,6 +158,16 @@ impl Standing<'_> {
         let Some(first) = self.key_off.battery.filter(|_| joined.string.len() > 1) else {
             return;
         };
+        let days = |part: PartId| {
+            let bank = self.parked.banks.iter().find(|bank| bank.part == part)?;
+            Some(bank.here.as_ref()?.days.likely)
+        };
+        // Of two alike there is no first.
+        let least = days(first).unwrap_or(f64::INFINITY);
+        let mut others = self.parked.banks.iter().filter(|bank| bank.starts_engine);
+        if !others.any(|bank| days(bank.part).is_none_or(|days| days > least * 1.01)) {
+            return;
+        }
         let all = &self.vehicle.batteries;
         let string = joined
             .string
