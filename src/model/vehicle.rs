@@ -112,7 +112,19 @@ pub struct Wire {
     pub assumed: bool,
 }
 
+/// From here on a wire that has a resistance and no size is a resistor, meant to lose voltage: a fan's for its low speed.
+const RESISTOR: Ohms = Ohms(0.2);
+
 impl Wire {
+    /// Whether it stands for a resistor: the record gives it a resistance of 0.2 ohm or more, and neither size nor length. One
+    /// with a size is a wire in which that much was measured.
+    #[must_use]
+    pub fn is_resistor(&self) -> bool {
+        self.size.is_none()
+            && self.length.is_none()
+            && self.resistance.is_some_and(|ohms| ohms.likely >= RESISTOR)
+    }
+
     /// A resistance of this wire at a temperature: what its size and length give grows with it, one that the record states is
     /// taken as it was measured.
     #[must_use]

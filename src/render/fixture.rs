@@ -118,6 +118,7 @@ fn words(file: u16, text: &str, from: &str, words: &str) -> Span {
 fn solution(vehicle: &Vehicle, lamp: f64, alternator: f64) -> Solution {
     let branches = vehicle.branches.len();
     let mut solution = Solution {
+        burnt: Vec::new(),
         volts: vec![Volts(12.5); vehicle.terminals.len()],
         live: vec![true; vehicle.terminals.len()],
         wire_amps: vec![Amps(0.0); vehicle.wires.len()],

@@ -204,6 +204,13 @@ pub(super) enum Piecewise {
 }
 
 impl Piecewise {
+    /// What never conducts.
+    pub(super) const GONE: Self = Self::Source {
+        volts: 0.0,
+        limit: 0.0,
+        on: false,
+    };
+
     /// A diode.
     pub(super) fn diode(drop: f64, ohms: f64) -> Self {
         Self::Diode {

@@ -43,6 +43,9 @@ pub struct Explored {
     pub uses: Vec<Use>,
     /// Sources that some setting joins to their own foot.
     pub shorted: Vec<Shorted>,
+    /// Coils whose suppression diode would short the supply past them, each with the most that it would take. Everything else is
+    /// seen as if it were gone.
+    pub burnt: Vec<(BranchId, Amps)>,
     /// Feeds and key terminals that were live at their end while they were off.
     pub back_fed: Vec<BackFed>,
     /// Feeds and key terminals through which current runs back while they are on.

@@ -130,9 +130,11 @@ impl<'v> Solver<'v> {
         let mut branch_amps: Vec<Amps> =
             newton.amps[wires..own].iter().copied().map(Amps).collect();
         // What a suppression diode takes goes through the relay's coil terminals too.
-        for &(diode, coil) in &network.suppressors {
-            branch_amps[coil as usize - wires] += Amps(-newton.amps[diode as usize]);
+        for diode in &network.suppressors {
+            branch_amps[diode.coil as usize - wires] += Amps(-newton.amps[diode.element as usize]);
         }
+        let burnt = rest.burnt.iter();
+        let burnt = burnt.map(|&(coil, amps)| (BranchId(coil - wires as u32), Amps(amps)));
         let solution = Solution {
             live: volts.iter().map(|volts| volts.0.abs() > LIVE).collect(),
             volts,
@@ -143,6 +145,7 @@ impl<'v> Solver<'v> {
             memory: rest.memory,
             chatter: rest.chatter,
             ways,
+            burnt: burnt.collect(),
             trouble,
         };
         debug_assert!(

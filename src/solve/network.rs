@@ -10,6 +10,7 @@ use crate::read::document::Kind;
 
 use super::device::{Draw, IDEAL, Piecewise, output};
 use super::linear::Elimination;
+use super::newton::Newton;
 use super::sets::Sets;
 use super::{Memory, State};
 
@@ -17,6 +18,10 @@ use super::{Memory, State};
 const SUPPRESSION_DROP: f64 = 0.7;
 /// Resistance of a conducting suppression diode, in ohm. Common practice, no source.
 const SUPPRESSION_OHMS: f64 = 0.05;
+
+/// A suppression diode that would take more than this is none any more: it burns, or a fuse opens ahead of it. In ampere, well
+/// above what such a diode carries for long. Common practice, no source.
+const SUPPRESSION_MOST: f64 = 5.0;
 
 /// The structure of a vehicle's circuit.
 pub(super) struct Network<'v> {
@@ -34,11 +39,20 @@ pub(super) struct Network<'v> {
     pub loads: Vec<Site<'v>>,
     pub pieces: Vec<PieceSite<'v>>,
     pub converters: Vec<Converter>,
-    /// Suppression diodes and the coils that they stand across the other way round, by element.
-    pub suppressors: Vec<(u32, u32)>,
+    /// Suppression diodes and the coils that they stand across the other way round.
+    pub suppressors: Vec<Suppressor>,
     pub deciders: Vec<Decider>,
     /// Of each node: the lowest of those that what always conducts joins it to.
     pub joined: Vec<u32>,
+}
+
+/// A diode across a coil.
+pub(super) struct Suppressor {
+    pub element: u32,
+    /// Its place among the pieces.
+    pub piece: u32,
+    /// The element of the coil.
+    pub coil: u32,
 }
 
 /// A conductor that something opens and closes.
@@ -194,7 +208,11 @@ impl<'v> Network<'v> {
                 if *diode {
                     let coil = element;
                     let element = self.add_element((ends.1, ends.0));
-                    self.suppressors.push((element, coil));
+                    self.suppressors.push(Suppressor {
+                        element,
+                        piece: self.pieces.len() as u32,
+                        coil,
+                    });
                     self.pieces.push(PieceSite {
                         element,
                         branch: None,
@@ -290,6 +308,21 @@ impl<'v> Network<'v> {
             }
         }
         Draw::new(load, load.law, site.both_ways)
+    }
+
+    /// Takes out what suppression diodes do not stand; whether there were any.
+    pub(super) fn burns(&self, newton: &Newton, burnt: &mut Vec<(u32, f64)>) -> bool {
+        let before = burnt.len();
+        for diode in &self.suppressors {
+            let (from, to) = self.ends[diode.element as usize];
+            let volts = newton.volts[from as usize] - newton.volts[to as usize];
+            let piece = diode.piece as usize;
+            let amps = newton.pieces[piece].line(newton.ways[piece], volts).at(volts);
+            if amps > SUPPRESSION_MOST {
+                burnt.push((diode.coil, amps));
+            }
+        }
+        burnt.len() > before
     }
 
     /// What a source or diode is in a state.

@@ -4,6 +4,7 @@
 //! order of the record, since of two relays that race one wins; if that runs in a circle too, it has no rest: the circle
 //! is told as chatter, its parts are held released, and the others go on.
 
+use super::device::Piecewise;
 use super::network::{Network, Rule};
 use super::newton::Newton;
 use super::{Memory, State};
@@ -14,6 +15,8 @@ use crate::model::PartId;
 pub(super) struct Rest {
     pub memory: Memory,
     pub chatter: Vec<Vec<PartId>>,
+    /// Coils, by element, whose suppression diode was taken out, with what it would have taken.
+    pub burnt: Vec<(u32, f64)>,
     pub arrived: bool,
 }
 
@@ -37,9 +40,13 @@ pub(super) fn bring(
     let mut held: Vec<bool> = vec![false; now.0.len()];
     let mut single: Vec<bool> = held.clone();
     let mut chatter = Vec::new();
+    let mut burnt: Vec<(u32, f64)> = Vec::new();
     let mut seen = vec![now.clone()];
     loop {
-        let arrived = solve(network, newton, state, &now);
+        let mut arrived = solve(network, newton, state, &now, &burnt);
+        while network.burns(newton, &mut burnt) {
+            arrived = solve(network, newton, state, &now, &burnt);
+        }
         let mut next = now.clone();
         let mut moved_single = false;
         for decider in &network.deciders {
@@ -56,6 +63,7 @@ pub(super) fn bring(
             return Rest {
                 memory: now,
                 chatter,
+                burnt,
                 arrived,
             };
         }
@@ -93,7 +101,13 @@ pub(super) fn bring(
 }
 
 /// Solves the network with everything as remembered.
-fn solve(network: &Network<'_>, newton: &mut Newton, state: &State, memory: &Memory) -> bool {
+fn solve(
+    network: &Network<'_>,
+    newton: &mut Newton,
+    state: &State,
+    memory: &Memory,
+    burnt: &[(u32, f64)],
+) -> bool {
     newton.straight.clone_from(&network.base);
     newton.conductances.clear();
     newton.conductances.resize(network.ends.len(), 0.0);
@@ -112,6 +126,11 @@ fn solve(network: &Network<'_>, newton: &mut Newton, state: &State, memory: &Mem
     newton
         .pieces
         .extend(pieces.map(|site| network.piece(site, state, memory)));
+    for diode in &network.suppressors {
+        if burnt.iter().any(|&(coil, _)| coil == diode.coil) {
+            newton.pieces[diode.piece as usize] = Piecewise::GONE;
+        }
+    }
     newton.solve(network)
 }
 

@@ -26,6 +26,9 @@ pub struct Solution {
     pub chatter: Vec<Vec<PartId>>,
     /// How the sources ended up.
     pub ways: Vec<(BranchId, Way)>,
+    /// Coils whose suppression diode would short the supply past them, each with the current that it would take: the rest
+    /// stands as if the diode were gone, since it, or a fuse ahead of it, does not last.
+    pub burnt: Vec<(BranchId, Amps)>,
     /// Why the numbers are not to be trusted, if so (no convergence).
     pub trouble: Option<String>,
 }

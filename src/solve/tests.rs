@@ -194,17 +194,49 @@ parts:
   B1: {kind: battery, rest-voltage: 12.6 V, internal-resistance: 5 mohm}
   K1: {kind: relay, coil: 90 ohm, contact: 40 A, suppression: diode}
 wires:
+  - {from: B1, to: K1.85, resistance: 2 ohm}
+  - {from: K1.86, to: chassis, resistance: 1 ohm}",
+    );
+    let solution =
+        Solver::new(&vehicle).solve(&State::parked(&vehicle), &Memory::all_out(&vehicle));
+    // (12.6 V - 0.7 V) / (0.005 + 2 + 0.05 + 1) ohm, and the coil beside it.
+    let wire = solution.wire_amps[0].0;
+    assert!((wire - 3.9).abs() < 0.03, "{wire}");
+    let coil = coil_of(&vehicle);
+    assert!((solution.branch(coil).0 + wire).abs() < 1e-6 * wire);
+    assert!(solution.burnt.is_empty());
+}
+
+fn coil_of(vehicle: &Vehicle) -> BranchId {
+    let mut branches = vehicle.branch_ids();
+    branches
+        .find(|&id| vehicle.branch(id).name == "coil")
+        .unwrap()
+}
+
+/// Where nothing but wire limits it, neither the diode nor the fuse ahead of it lasts: what it would take is kept apart, and the
+/// rest stands without it.
+#[test]
+fn a_diode_that_shorts_the_supply_is_taken_out() {
+    let vehicle = vehicle(
+        "keyoff: 1
+vehicle: {system: 12 V}
+parts:
+  B1: {kind: battery, rest-voltage: 12.6 V, internal-resistance: 5 mohm}
+  K1: {kind: relay, coil: 90 ohm, contact: 40 A, suppression: diode}
+wires:
   - {from: B1, to: K1.85, resistance: 100 mohm}
   - {from: K1.86, to: chassis, resistance: 100 mohm}",
     );
     let solution =
         Solver::new(&vehicle).solve(&State::parked(&vehicle), &Memory::all_out(&vehicle));
+    let coil = coil_of(&vehicle);
     // (12.6 V - 0.7 V) / (5 + 100 + 50 + 100) mohm, and the coil beside it.
-    let wire = solution.wire_amps[0].0;
-    assert!((wire - 46.7).abs() < 0.3, "{wire}");
-    let coil = vehicle
-        .branch_ids()
-        .find(|&id| vehicle.branch(id).name == "coil")
-        .unwrap();
-    assert!((solution.branch(coil).0 + wire).abs() < 1e-6 * wire);
+    let [(burnt, amps)] = solution.burnt[..] else {
+        panic!("{:?}", solution.burnt);
+    };
+    assert_eq!(burnt, coil);
+    assert!((amps.0 - 46.6).abs() < 0.3, "{amps:?}");
+    let left = 12.6 / (90.0 + 0.205);
+    assert!((solution.branch(coil).0 + left).abs() < 1e-6);
 }

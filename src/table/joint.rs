@@ -8,10 +8,14 @@ use crate::quantity::Ohms;
 use crate::quantity::Volts;
 
 figures! { "joint.csv";
-    /// Closed resistance of a switch.
-    switch: Ohms = "switch-resistance", "ohm";
+    /// Closed resistance of a small switch.
+    small_switch: Ohms = "switch-resistance", "ohm";
+    /// Voltage drop of a closed switch at its rated current.
+    switch_drop: Volts = "switch-drop", "V";
+    /// What a switch may close onto over what it may carry.
+    switch_make_multiple: f64 = "switch-make-multiple", "1";
     /// Closed resistance of a key switch.
-    key_switch: Ohms = "key-switch-resistance", "ohm";
+    small_key_switch: Ohms = "key-switch-resistance", "ohm";
     /// One mated pair of connector pins.
     pin: Ohms = "pin-resistance", "ohm";
     /// A crimped splice.
@@ -24,8 +28,10 @@ figures! { "joint.csv";
     chassis_return: Ohms = "chassis-return", "ohm";
     /// A closed master battery switch.
     disconnect: Ohms = "disconnect-resistance", "ohm";
-    /// The vehicle's own wiring behind a feed.
-    feed: Ohms = "feed-resistance", "ohm";
+    /// The vehicle's own wiring behind a small feed.
+    small_feed: Ohms = "feed-resistance", "ohm";
+    /// Voltage drop of the vehicle's own wiring behind a feed at its rated current.
+    feed_drop: Volts = "feed-drop", "V";
     /// Voltage drop of a breaker at its rated current.
     breaker_drop: Volts = "breaker-drop", "V";
     /// Forward drop of a diode.
@@ -60,6 +66,37 @@ figures! { "joint.csv";
     converter_efficiency: Fraction = "converter-efficiency", "1";
     /// What a converter draws with nothing connected.
     converter_standby: Amps = "converter-standby", "A";
+}
+
+/// Closed resistance of a switch: what is made for more than some ten ampere drops no more at its rating than a small one.
+#[must_use]
+pub fn switch(rating: Option<Amps>) -> Cited<Ohms> {
+    by_rating(small_switch(), switch_drop(), rating)
+}
+
+/// The same of a key switch.
+#[must_use]
+pub fn key_switch(rating: Option<Amps>) -> Cited<Ohms> {
+    by_rating(small_key_switch(), switch_drop(), rating)
+}
+
+/// The vehicle's own wiring behind a feed: the wires of a large one are thicker.
+#[must_use]
+pub fn feed(rating: Option<Amps>) -> Cited<Ohms> {
+    by_rating(small_feed(), feed_drop(), rating)
+}
+
+/// The resistance of small ones, and no more than makes this drop at the rating.
+fn by_rating(small: Cited<Ohms>, drop: Cited<Volts>, rating: Option<Amps>) -> Cited<Ohms> {
+    let Some(rating) = rating.filter(|rating| rating.0 > 0.0) else {
+        return small;
+    };
+    Cited {
+        value: small.value.min(drop.value / rating),
+        low: small.low.min(drop.low / rating),
+        high: small.high.min(drop.high / rating),
+        source: small.source,
+    }
 }
 
 /// Resistance of a breaker of this rating: its drop at rated current over that current. Nothing for a rating of zero.

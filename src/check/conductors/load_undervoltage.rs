@@ -6,6 +6,7 @@ use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::Basis;
+use crate::model::Link;
 use crate::model::Part;
 use crate::model::element::Load;
 use crate::model::walk::Consumer;
@@ -66,7 +67,15 @@ fn judge_load(
     };
     let stated = matches!(load.min_voltage.basis, Basis::Stated(..));
     let least = least(load);
+    // What a resistor is meant to take away is too little only for what states how little it works from.
+    let throttled =
+        consumer.feed.iter().chain(&consumer.back).any(
+            |link| matches!(*link, Link::Wire(wire) if context.vehicle.wire(wire).is_resistor()),
+        );
     match weigh(least, Interval::exact(lowest.value)) {
+        Weighed::Above if throttled && !stated => {
+            cannot(vec![min_voltage_of(context, consumer, part)])
+        }
         Weighed::Above => {
             let name = &part.name.value;
             let at = if stated && part.fields.get("min-voltage").is_some() {
@@ -187,6 +196,20 @@ wires:
   - {from: RUN, to: RADIO, size: 16 AWG, length: 1 m, insulation: gxl}
 "],
     cannot: &[
+        // Its resistor is meant to leave it less; how little it turns with the record does not say.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 20 A}
+  FAN: {kind: load, type: motor, draw: 12 A}
+wires:
+  - {from: RUN, to: S1, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: S1, to: FAN, resistance: 0.8 ohm}
+",
+            "FAN.min-voltage",
+        ),
         // 8 V or so: some electronics work from there, others do not.
         (
             "

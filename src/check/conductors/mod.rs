@@ -11,4 +11,5 @@ pub(super) mod voltage_drop;
 pub(super) mod wire_below_minimum;
 pub(super) mod wire_overloaded;
 
+mod loses_most;
 mod undervoltage;

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::loses_most;
 use crate::check::flow;
 use crate::check::in_row::InRow;
 use crate::check::prelude::*;
@@ -10,7 +11,6 @@ use crate::check::weigh::weigh;
 use crate::model::Fact;
 use crate::model::Link;
 use crate::model::Part;
-use crate::model::WireId;
 use crate::model::element::Load;
 use crate::model::walk::Consumer;
 use crate::model::walk::Source;
@@ -24,7 +24,6 @@ use crate::solve::Solution;
 use crate::solve::Solver;
 use crate::solve::State;
 use crate::solve::explored::Shown;
-use crate::table::wire;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -188,9 +187,8 @@ fn judge_load<'v>(
 
 /// The least and the most that any piece of the way can have of its likely resistance.
 fn rough(context: &Context<'_>, consumer: &Consumer) -> Interval<Fraction> {
-    let links = consumer.feed.iter().chain(&consumer.back);
     let mut range = Interval::exact(Fraction(1.0));
-    for &link in links {
+    for link in lossy(context, consumer) {
         let piece = InRow::of(context, [link]);
         if piece.likely > 0.0 {
             range.low = range.low.min(Fraction(piece.low / piece.likely));
@@ -212,7 +210,7 @@ impl Way {
     fn of(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -> Self {
         let mut sum = [0.0_f64; 3];
         let mut ranged = Vec::new();
-        for &link in consumer.feed.iter().chain(&consumer.back) {
+        for link in lossy(context, consumer) {
             let amps = match link {
                 Link::Wire(wire) => solution.wire(wire),
                 Link::Branch(branch) => solution.branch(branch),
@@ -239,19 +237,31 @@ impl Way {
     }
 }
 
-/// Lengths and sizes that are lacking on the way: these wires count as losing nothing.
-fn unmeasured(context: &Context<'_>, consumer: &Consumer) -> Vec<String> {
-    ways(consumer)
-        .flat_map(|wire| context.vehicle.wire(wire).missing.iter().cloned())
-        .collect()
+/// What is on the way and not meant to lose anything.
+fn lossy(context: &Context<'_>, consumer: &Consumer) -> impl Iterator<Item = Link> {
+    let links = consumer.feed.iter().chain(&consumer.back).copied();
+    links.filter(|link| match *link {
+        Link::Wire(wire) => !context.vehicle.wire(wire).is_resistor(),
+        Link::Branch(_) => true,
+    })
 }
 
-fn ways(consumer: &Consumer) -> impl Iterator<Item = WireId> + '_ {
-    let links = consumer.feed.iter().chain(&consumer.back);
-    links.filter_map(|link| match *link {
-        Link::Wire(wire) => Some(wire),
+/// What resistors on a way lose, as they are meant to.
+fn meant(context: &Context<'_>, way: &[Link], solution: &Solution) -> Volts {
+    let resistors = way.iter().filter_map(|link| match *link {
+        Link::Wire(wire) => Some(context.vehicle.wire(wire)).filter(|wire| wire.is_resistor()),
         Link::Branch(_) => None,
-    })
+    });
+    resistors
+        .map(|wire| (solution.at(wire.from) - solution.at(wire.to)).abs())
+        .sum()
+}
+
+/// Lengths and sizes that are lacking on the way: these wires count as losing nothing.
+fn unmeasured(context: &Context<'_>, consumer: &Consumer) -> Vec<String> {
+    loses_most::on_the_way(consumer)
+        .flat_map(|wire| context.vehicle.wire(wire).missing.iter().cloned())
+        .collect()
 }
 
 /// What is lost in a state; nothing where the load is off in it.
@@ -270,13 +280,16 @@ fn lost(
     })?;
     let home = context.walks.bottom(highest);
     let source = context.walks.sources[highest];
-    let out = (solution.at(source.plus) - solution.at(branch.from)).max(Volts::ZERO);
-    let back = (solution.at(branch.to) - solution.at(home)).max(Volts::ZERO);
+    let out = solution.at(source.plus)
+        - solution.at(branch.from)
+        - meant(context, &consumer.feed, &solution);
+    let back =
+        solution.at(branch.to) - solution.at(home) - meant(context, &consumer.back, &solution);
     Some(Lost {
         solution,
         amps,
-        out,
-        back,
+        out: out.max(Volts::ZERO),
+        back: back.max(Volts::ZERO),
         nominal: context.walks.nominal(context.vehicle, highest, load),
         source,
     })
@@ -363,80 +376,24 @@ fn fault(
     if own.is_none() && !others.is_empty() {
         finding = finding.step(others.join(", "), "other published rules for the same");
     }
-    let mut drops = drops(context, consumer, &worst.solution);
-    drops.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
+    let drops = loses_most::wires(context, consumer, &worst.solution);
     for &(wire, drop) in drops.iter().take(3).filter(|(_, drop)| drop.0 > 0.01) {
         let at = context.wire_at(wire, "size");
         finding = finding
             .wire(wire)
             .also(at, format!("loses {}", words::show(drop)));
     }
-    let help = help(context, &drops, worst, limit);
+    let help = match loses_most::part(context, consumer, &worst.solution) {
+        Some(most) if drops.first().is_none_or(|first| most.volts > first.1) => {
+            finding = finding.part(most.part).also(
+                context.vehicle.part(most.part).name.at,
+                format!("loses {}", words::show(most.volts)),
+            );
+            most.help(context)
+        }
+        _ => loses_most::help(context, &drops, worst.volts() - worst.nominal * limit.0),
+    };
     finding.help(help).shown()
-}
-
-/// What each wire on the way loses.
-fn drops(context: &Context<'_>, consumer: &Consumer, solution: &Solution) -> Vec<(WireId, Volts)> {
-    ways(consumer)
-        .filter(|&wire| !context.vehicle.wire(wire).assumed)
-        .map(|id| {
-            let wire = context.vehicle.wire(id);
-            (id, (solution.at(wire.from) - solution.at(wire.to)).abs())
-        })
-        .collect()
-}
-
-/// What would mend it: a bad joint where a wire's measured resistance is to blame, else the size in which the wires on the way
-/// would have to be at the same currents.
-fn help(context: &Context<'_>, drops: &[(WireId, Volts)], worst: &Lost, limit: Fraction) -> String {
-    let excess = worst.volts() - worst.nominal * limit.0;
-    let stated = |id: WireId| context.vehicle.wire(id).fields.get("resistance").is_some();
-    if let Some(&(id, _)) = drops
-        .iter()
-        .find(|&&(id, drop)| stated(id) && drop >= excess)
-    {
-        return format!(
-            "{} has the resistance that the record gives it: clean or renew its ends, or run it anew",
-            context.vehicle.wire(id).id
-        );
-    }
-    for &size in wire::sizes() {
-        let (Some(area), Some(r20)) = (wire::area(size), wire::r20(size)) else {
-            continue;
-        };
-        let mut changes: Vec<(&str, Volts)> = Vec::new();
-        for &(id, drop) in drops.iter().filter(|&&(id, _)| !stated(id)) {
-            let old = context.vehicle.wire(id);
-            let known = old
-                .size
-                .and_then(|old| Some((wire::area(old)?, wire::r20(old)?)));
-            let Some((old_area, old_r20)) = known else {
-                continue;
-            };
-            if old_area.value < area.value {
-                changes.push((&old.id, drop * (1.0 - r20.value / old_r20.value)));
-            }
-        }
-        let mut saved: Volts = changes.iter().map(|(_, saved)| *saved).sum();
-        if saved < excess || changes.is_empty() {
-            continue;
-        }
-        // Wires that may stay as they are: those that lose the least.
-        while let Some(&(_, least)) = changes.last()
-            && saved - least >= excess
-        {
-            saved = saved - least;
-            changes.pop();
-        }
-        let names: Vec<&str> = changes.iter().map(|(name, _)| *name).collect();
-        return format!(
-            "run {} in {} or thicker",
-            words::list(&names, 6),
-            wire::label(size)
-        );
-    }
-    "thicker wire alone does not mend it: look at the switches, joints and grounds on the way"
-        .to_owned()
 }
 
 #[cfg(test)]
@@ -482,7 +439,20 @@ wires:
             "LAMP",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        // The low speed of a fan: its resistor is meant to lose.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
+  FAN: {kind: load, type: motor, draw: 8 A}
+wires:
+  - {from: RUN, to: S1.B, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {from: S1.H, to: FAN, size: 12 AWG, length: 1 m, insulation: 105 C}
+  - {from: S1.L, to: FAN, resistance: 0.8 ohm}
+",
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
@@ -490,7 +460,8 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 10 AWG, length: 6 m, insulation: 105 C}
   - {from: LAMP, to: chassis, size: 10 AWG, length: 1 m, insulation: 105 C}
-"],
+",
+    ],
     cannot: &[
         // The limit lies inside the range of its length.
         (

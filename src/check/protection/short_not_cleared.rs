@@ -139,9 +139,8 @@ impl Short<'_, '_> {
             .iter()
             .filter_map(|opening| opening.knots().first().copied())
             .reduce(Amps::min)?;
-        let limited = self.spread.supply.limit.is_some();
-        // A source that gives no more than the wire carries needs nothing to open.
-        if limited && near <= heats.worst.lasting() {
+        // Where no more can flow than the wire carries, limited by its source or by what stands ahead of it, nothing has to open.
+        if near <= heats.worst.lasting() {
             return Some(Verdict::NoneShown);
         }
         if own < sure {
@@ -479,6 +478,18 @@ parts:
 wires:
   - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
   - {from: F1, to: LAMP, size: 18 AWG, length: 6 m, insulation: gpt}
+",
+        // The fan's resistor lets through 15 A or so at the most, and the wire behind it carries them for long.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 75 Ah, cold-cranking: 750 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  R1: {kind: splice}
+  FAN: {kind: load, type: motor, draw: 6 A}
+wires:
+  - {run: [B1, F1], size: 12 AWG, lengths: [10 cm], insulation: gxl}
+  - {from: F1, to: R1, resistance: 0.8 ohm}
+  - {from: R1, to: FAN, size: 12 AWG, length: 2 m, insulation: gxl}
 ",
         // The second fuse clears it; insulation not stated, and enough even with the poorest.
         "

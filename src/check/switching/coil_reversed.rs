@@ -3,6 +3,7 @@
 use crate::check::prelude::*;
 use crate::model::BranchId;
 use crate::model::Element;
+use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::quantity::Amps;
@@ -54,16 +55,30 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
     }
     let branch = context.vehicle.branch(coil);
     let [plus, minus] = [branch.from, branch.to].map(|end| &context.vehicle.terminal(end).label);
-    let current = extreme.value.abs();
+    let mut burnt = context.solved.explored.burnt.iter();
+    let burnt = burnt.find(|(burnt, _)| *burnt == coil);
+    let current = burnt.map_or_else(|| extreme.value.abs(), |&(_, amps)| amps);
+    // A short is the one fault: what it would do to everything else is not told beside it.
+    let (level, then) = match burnt {
+        Some(_) => (
+            Level::Error,
+            format!(
+                " until {}; everything else is told as if that diode were gone",
+                opens(context, coil)
+            ),
+        ),
+        None => (Level::Warning, String::new()),
+    };
     Finding::new(
         part.at("suppression"),
         format!(
-            "the coil of {} is connected backwards: {minus} is its positive side{}, and its diode lets {} past the coil",
+            "the coil of {} is connected backwards: {minus} is its positive side{}, and its diode lets {} past the coil{then}",
             words::called(part),
             words::when(&extreme.setting),
             words::show(current)
         ),
     )
+    .level(level)
     .label("conducts instead of blocking")
     .part(id)
     .value(current)
@@ -81,6 +96,23 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
     ))
     .source("the network solved in every setting; 86 is taken as the positive side of a coil with a diode")
     .shown()
+}
+
+/// What puts an end to a short past a coil: the fuse that its current runs through, or the diode itself.
+fn opens(context: &Context<'_>, coil: BranchId) -> String {
+    let mut ways = context.walks.consumers.iter();
+    let way = ways.find(|consumer| consumer.branch == coil);
+    let parts = way.into_iter().flat_map(|consumer| &consumer.feed);
+    let mut protections = parts.filter_map(|link| match *link {
+        Link::Branch(branch) => Some(context.vehicle.part(context.vehicle.branch(branch).part)),
+        Link::Wire(_) => None,
+    });
+    let protects =
+        |part: &&Part| matches!(part.kind, Kind::Fuse | Kind::Breaker | Kind::FusibleLink);
+    match protections.find(protects) {
+        Some(fuse) => format!("{} opens or the diode burns", fuse.name.value),
+        None => "the diode burns".to_owned(),
+    }
 }
 
 #[cfg(test)]

@@ -21,5 +21,6 @@ pub(super) mod supply_shorted;
 pub(super) mod switch_overloaded;
 pub(super) mod two_feeds_joined;
 
+mod closing;
 mod driven;
 mod rated;

@@ -1,6 +1,8 @@
 //! A load on the resting contact of a relay that the key holds in: it is live exactly when the vehicle is parked.
 
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
@@ -9,6 +11,7 @@ use crate::model::Key;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
@@ -78,9 +81,12 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict
     let end = vehicle.branch(contact);
     let fed = parked.closed[contact.index()]
         && (parked.live[end.from.index()] || parked.live[end.to.index()]);
-    if !fed || !opens_with_the_key(context, contact) {
+    if !fed {
         return Some(Verdict::NoneShown);
     }
+    let Some(opens) = opens_in_run(context, contact) else {
+        return Some(Verdict::NoneShown);
+    };
     let drawing: Vec<(PartId, Amps)> = behind
         .iter()
         .map(|consumer| (consumer.part, parked.branch(consumer.branch).abs()))
@@ -98,10 +104,16 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict
             Gap::of(missing).part(id).shown()
         });
     }
-    Some(tell(context, id, part, &drawing))
+    Some(tell(context, id, part, &drawing, opens))
 }
 
-fn tell(context: &Context<'_>, id: PartId, part: &Part, drawing: &[(PartId, Amps)]) -> Verdict {
+fn tell(
+    context: &Context<'_>,
+    id: PartId,
+    part: &Part,
+    drawing: &[(PartId, Amps)],
+    opens: Setting,
+) -> Verdict {
     let sum = drawing.iter().fold(Amps(0.0), |sum, &(_, amps)| sum + amps);
     let names: Vec<&str> = drawing
         .iter()
@@ -111,19 +123,21 @@ fn tell(context: &Context<'_>, id: PartId, part: &Part, drawing: &[(PartId, Amps
     let mut finding = Finding::new(
         part.name.at,
         format!(
-            "{} feeds {} through its resting contact 87a: {} with the key off, nothing in run",
+            "{} feeds {} through its resting contact 87a: {} with the key off, nothing in run{}",
             words::called(part),
             words::list(&names, 4),
-            words::show(sum)
+            words::show(sum),
+            words::when(&opens)
         ),
     )
     .label("closed exactly when the vehicle is parked")
     .part(id)
     .value(sum)
+    .setting(opens)
     .help(format!(
         "move the load's wire from 87a to 87 of {name}, or write `stays-live: WHY` at the load if it is meant to work while parked"
     ))
-    .source("the network solved with the key off and in run, all switches as they are left");
+    .source("the network solved with the key off as it is left, and in run in every setting of the switches");
     for &(load, amps) in drawing {
         finding = finding.part(load).also(
             context.vehicle.part(load).name.at,
@@ -133,17 +147,35 @@ fn tell(context: &Context<'_>, id: PartId, part: &Part, drawing: &[(PartId, Amps
     finding.shown()
 }
 
-/// Whether a contact is open with the key in run and all switches as they are left.
-fn opens_with_the_key(context: &Context<'_>, contact: BranchId) -> bool {
+/// The smallest setting of the switches in which a contact is open with the key in run.
+fn opens_in_run(context: &Context<'_>, contact: BranchId) -> Option<Setting> {
     let vehicle = context.vehicle;
-    let running = State {
-        key: Key::Run,
-        engine: Engine::Idle,
-        settled: false,
-        ..State::parked(vehicle)
+    let run = Base {
+        state: State {
+            key: Key::Run,
+            engine: Engine::Idle,
+            settled: false,
+            ..State::parked(vehicle)
+        },
+        setting: Setting {
+            key: Some(Key::Run),
+            ..Setting::default()
+        },
     };
-    let solution = Solver::new(vehicle).solve(&running, &Memory::charged(vehicle));
-    solution.trouble.is_none() && !solution.closed[contact.index()]
+    let mut solver = Solver::new(vehicle);
+    let charged = Memory::charged(vehicle);
+    // What a master switch opens is dead for another reason.
+    let shows = search(
+        vehicle,
+        &[run],
+        |_, unit| !unit.disconnect,
+        |state| {
+            let solution = solver.solve(state, &charged);
+            let open = solution.trouble.is_none() && !solution.closed[contact.index()];
+            open.then_some(1.0)
+        },
+    );
+    shows.map(|shows| shows.first.setting)
 }
 
 /// Feeds on its way of which the record does not say when they are live.
@@ -163,8 +195,9 @@ pub(super) fn unsure_feeds(context: &Context<'_>, part: PartId) -> Vec<String> {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
@@ -177,7 +210,25 @@ wires:
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         "LAMP",
-    )],
+        ),
+        // The usual slip: the dash switch pulls the relay in, and 87 and 87a are changed over.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
+    ],
     quiet: &[
         // Fed by the key: dead when parked.
         "
@@ -191,6 +242,19 @@ wires:
   - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
   - {run: [RUN, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // Nothing that is switched with the key on pulls it in.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  START: {kind: feed, hot-in: [start], rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  COOL: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: START, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: COOL, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[(

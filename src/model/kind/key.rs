@@ -3,8 +3,9 @@
 use crate::model::build::Maker;
 use crate::model::default;
 use crate::model::element::{Control, Element, HotIn};
+use crate::model::fact::Fact;
 use crate::model::situation::{Key, SwitchUnit};
-use crate::quantity::Fraction;
+use crate::quantity::{Amps, Fraction};
 use crate::read::document::{Fields, Kind, Value};
 use crate::table::joint;
 
@@ -74,7 +75,9 @@ pub(in crate::model) fn feed(maker: &mut Maker<'_, '_>) {
         .fields
         .flag("driver-switched")
         .then(|| driver(maker, maker.name.to_owned()));
-    let ohms = maker.stated_or("resistance", "resistance", joint::feed());
+    let rating: Option<Fact<Amps>> = maker.stated("rating").or_else(|| maker.stated("limit"));
+    let rating = rating.map(|rating| rating.likely);
+    let ohms = maker.stated_or("resistance", "resistance", joint::feed(rating));
     let control = Control::Hot {
         hot,
         stays_on: maker.stated("stays-on"),
@@ -102,7 +105,9 @@ pub(in crate::model) fn key_switch(maker: &mut Maker<'_, '_>) {
     let Some(supply) = maker.terminal("30") else {
         return;
     };
-    let ohms = maker.stated_or("resistance", "contact resistance", joint::key_switch());
+    let rating: Option<Fact<Amps>> = maker.stated("rating");
+    let default = joint::key_switch(rating.map(|rating| rating.likely));
+    let ohms = maker.stated_or("resistance", "contact resistance", default);
     let ways = [
         ("15", vec![Key::Run, Key::Start]),
         ("15R", vec![Key::Accessory, Key::Run]),

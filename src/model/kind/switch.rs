@@ -2,9 +2,10 @@
 
 use crate::model::build::Maker;
 use crate::model::element::{Control, Element};
+use crate::model::fact::Fact;
 use crate::model::situation::SwitchUnit;
 use crate::model::vehicle::TerminalId;
-use crate::quantity::Ohms;
+use crate::quantity::{Amps, Ohms};
 use crate::read::document::{Fields, Value};
 use crate::table::Cited;
 use crate::table::joint;
@@ -18,8 +19,17 @@ pub(in crate::model) fn disconnect(maker: &mut Maker<'_, '_>) {
 pub(in crate::model) fn switch(maker: &mut Maker<'_, '_>) {
     match maker.fields.map("positions") {
         Some(positions) => with_positions(maker, positions),
-        None => plain(maker, false, joint::switch()),
+        None => {
+            let default = by_rating(maker);
+            plain(maker, false, default);
+        }
     }
+}
+
+/// What its closed contact is taken for where the record does not say.
+fn by_rating(maker: &Maker<'_, '_>) -> Cited<Ohms> {
+    let rating: Option<Fact<Amps>> = maker.stated("rating");
+    joint::switch(rating.map(|rating| rating.likely))
 }
 
 fn left<'d>(maker: &Maker<'_, 'd>) -> Option<&'d str> {
@@ -95,7 +105,8 @@ fn with_positions(maker: &mut Maker<'_, '_>, positions: &Fields) {
     if contacts.is_empty() {
         return;
     }
-    let ohms = maker.stated_or("resistance", "contact resistance", joint::switch());
+    let default = by_rating(maker);
+    let ohms = maker.stated_or("resistance", "contact resistance", default);
     for ((from, to), closed_in) in contacts {
         let name = [from, to].map(|end| maker.builder.terminals[end.index()].name.clone());
         let control = Control::Switch { unit, closed_in };

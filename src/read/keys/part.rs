@@ -133,7 +133,7 @@ pub const PART: &[Key] = &[
     of(&[Switch], "positions", Shape::Named(&Shape::List(&Shape::Tuple(&[Shape::Name, Shape::Name]))), "Its positions, and the pairs of terminals that each joins; the names of its terminals are those that stand here.", "{low: [[B, L]], high: [[B, H]]}"),
     of(&[Relay], "coil", DRAW, "Its coil, in ohm, watt or ampere.", "90 ohm"),
     of(&[Relay], "contact", CURRENT, "What its contact may carry.", "40 A"),
-    of(&[Relay], "make", CURRENT, "What its contact may close onto; three times `contact` if left out.", "120 A"),
+    of(&[Relay, Switch], "make", CURRENT, "What its contact may close onto; of a relay three times `contact` if left out.", "120 A"),
     of(&[Relay], "pull-in", VOLTAGE, "Voltage at which it pulls in.", "8 V"),
     of(&[Relay], "drop-out", VOLTAGE_OR_NONE, "Voltage at which it drops out.", "1.2 V"),
     of(&[Relay], "contact-resistance", RESISTANCE_OR_NONE, "Resistance of its closed contact.", "5 mohm"),

@@ -19,7 +19,7 @@ pub const WIRE: &[Key] = &[
     key("parallel", WHOLE, "How many like conductors run side by side.", "2"),
     key("bundle", Shape::Name, "The bundle that it lies in.", "frame loom"),
     key("route", Shape::OneOrList(&Shape::Choice(&["loom", "grommet", "bare-hole", "frame", "hinge", "hinge-pin", "hitch", "painted-joint", "heat", "motion"])), "What it lies in, passes through or comes near.", "[loom, grommet]"),
-    key("resistance", RESISTANCE, "Its resistance, instead of size and length.", "5 mohm"),
+    key("resistance", RESISTANCE, "Its resistance, instead of size and length: of 0.2 ohm or more, with no size beside it, it is a resistor that is meant to lose voltage.", "5 mohm"),
     key("zone", Shape::Choice(ZONES), "Where it runs; sets its temperature. Cabin if left out.", "engine-bay"),
     key("color", Shape::Words, "Colour of its insulation, tracer after a slash.", "red/black"),
     key("status", Shape::Choice(STATUSES), "Whose it is, or what became of it; added if left out.", "abandoned"),

@@ -6,7 +6,7 @@ use super::rails::Rails;
 use super::watch::{Found, What};
 use super::{MANY, NONE, Pass};
 use crate::model::walk::Walks;
-use crate::model::{Element, Key, Vehicle};
+use crate::model::{Element, Key, Link, Vehicle};
 use crate::solve::Solution;
 
 /// A user is on above this, in ampere.
@@ -28,6 +28,8 @@ struct User {
     lost: Best,
     /// Of each source that can reach a load: its `+`, its foot, and the voltage of which a drop is a share.
     supplies: Vec<(u32, u32, f64)>,
+    /// Ends of resistors on the way there, and on the way home: what they lose is meant to be lost.
+    resistors: [Vec<(u32, u32)>; 2],
 }
 
 impl User {
@@ -39,8 +41,12 @@ impl User {
             .iter()
             .max_by(|a, b| at(a.0).total_cmp(&at(b.0)));
         highest.map_or(0.0, |&(plus, foot, nominal)| {
-            let out = (at(plus) - at(self.ends.0)).max(0.0);
-            let back = (at(self.ends.1) - at(foot)).max(0.0);
+            let [meant_out, meant_back] = self.resistors.each_ref().map(|ends| {
+                let drops = ends.iter().map(|&(from, to)| (at(from) - at(to)).abs());
+                drops.sum::<f64>()
+            });
+            let out = (at(plus) - at(self.ends.0) - meant_out).max(0.0);
+            let back = (at(self.ends.1) - at(foot) - meant_back).max(0.0);
             (out + back) / nominal
         })
     }
@@ -80,6 +86,7 @@ impl Marks {
     pub(super) fn new(vehicle: &Vehicle, walks: &Walks) -> Self {
         let wires = vehicle.wires.len() as u32;
         let mut supplies = vec![Vec::new(); vehicle.branches.len()];
+        let mut resistors = vec![<[Vec<(u32, u32)>; 2]>::default(); vehicle.branches.len()];
         for consumer in &walks.consumers {
             let Element::Load(load) = &vehicle.branch(consumer.branch).element else {
                 continue;
@@ -93,6 +100,13 @@ impl Marks {
                 )
             });
             supplies[consumer.branch.index()] = sources.collect();
+            resistors[consumer.branch.index()] = [&consumer.feed, &consumer.back].map(|way| {
+                let ends = way.iter().filter_map(|link| match *link {
+                    Link::Wire(wire) => Some(vehicle.wire(wire)).filter(|wire| wire.is_resistor()),
+                    Link::Branch(_) => None,
+                });
+                ends.map(|wire| (wire.from.0, wire.to.0)).collect()
+            });
         }
         let users = (0..).zip(&vehicle.branches).filter_map(|(at, branch)| {
             let back = match &branch.element {
@@ -111,6 +125,7 @@ impl Marks {
                 lowest_running: Low::default(),
                 lost: Best::default(),
                 supplies: std::mem::take(&mut supplies[at as usize]),
+                resistors: std::mem::take(&mut resistors[at as usize]),
             })
         });
         Self {

@@ -1,6 +1,7 @@
 //! Keeps the extremes that were seen, each with the smallest setting that shows it.
 
 use std::cell::OnceCell;
+use std::collections::BTreeMap;
 
 use super::MANY;
 use super::NONE;
@@ -23,6 +24,7 @@ use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::walk::Walks;
+use crate::quantity::Amps;
 use crate::solve::LIVE;
 use crate::solve::Solution;
 use crate::solve::network::Network;
@@ -58,6 +60,8 @@ pub(super) struct Records {
     /// By branch of a consumer: the most that it drew with its `from`, and with its `to`, joined to nothing.
     pub(super) adrift: Vec<[Best; 2]>,
     pub(super) marks: Marks,
+    /// Coils whose suppression diode would short the supply, each with the most that it would take.
+    pub(super) burnt: BTreeMap<BranchId, Amps>,
     /// By terminal: in which positions of the key it was seen live.
     pub(super) live_in: Vec<[bool; Key::ALL.len()]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
@@ -109,6 +113,7 @@ impl Records {
             adrift: vec![<[Best; 2]>::default(); branches],
             live_in: vec![[false; Key::ALL.len()]; terminals],
             marks: Marks::new(vehicle, walks),
+            burnt: BTreeMap::new(),
             chatter: Vec::new(),
             by_key: detail.then(Vec::new),
         }
@@ -140,6 +145,10 @@ impl Records {
     ) {
         if solution.trouble.is_some() {
             return;
+        }
+        for &(coil, amps) in &solution.burnt {
+            let most = self.burnt.entry(coil).or_insert(amps);
+            *most = most.max(amps);
         }
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
         let changed = Changed::of(pass_id, at);

@@ -81,6 +81,11 @@ impl Records {
             adrift: adrift.collect(),
             uses: self.uses(vehicle),
             shorted,
+            burnt: self
+                .burnt
+                .iter()
+                .map(|(&coil, &amps)| (coil, amps))
+                .collect(),
             back_fed,
             backwards,
             joined,
