@@ -4,11 +4,13 @@ use super::size::Need;
 use crate::analyze::Solved;
 use crate::check::rules::Rules;
 use crate::model::Element;
+use crate::model::Law;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::Zone;
+use crate::model::walk::Consumer;
 use crate::model::walk::Walks;
 use crate::model::walk::is_protection;
 use crate::quantity::Amps;
@@ -39,7 +41,13 @@ pub fn need(vehicle: &Vehicle, solved: &Solved, part: PartId) -> Result<Need, Ve
         return Err(vec![format!("{name} uses no current by itself")]);
     };
     let mut missing = Vec::new();
-    let draw = most(consumer.branch);
+    // What a fault that is to be mended takes away, a bad ground say, comes back with the mend.
+    let seen = most(consumer.branch);
+    let draw = if seen.0 > 0.0 {
+        seen.max(rated(vehicle, consumer))
+    } else {
+        seen
+    };
     if draw.0 <= 0.0 {
         missing.push(format!("{name}.draw"));
     }
@@ -119,6 +127,20 @@ pub fn need(vehicle: &Vehicle, solved: &Solved, part: PartId) -> Result<Need, Ve
         missing.sort();
         missing.dedup();
         Err(missing)
+    }
+}
+
+/// What a load takes at the voltage that it is rated for; nothing where it states no draw.
+fn rated(vehicle: &Vehicle, consumer: &Consumer) -> Amps {
+    let Element::Load(of) = &vehicle.branch(consumer.branch).element else {
+        return Amps::ZERO;
+    };
+    let volts = of.rated.likely;
+    match of.law {
+        Some(Law::Resistance(ohms)) => volts / ohms.likely,
+        Some(Law::Power(watts)) => watts.likely / volts,
+        Some(Law::Current(amps) | Law::Filament(amps)) => amps.likely,
+        None => Amps::ZERO,
     }
 }
 

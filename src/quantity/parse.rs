@@ -232,7 +232,20 @@ pub(super) fn side(text: &str, wanted: &[Dimension]) -> Result<One, Refusal> {
         return Ok(first);
     }
     // Feet and inches, hours and minutes: each unit smaller than the one before.
-    let next = side(more, &[first.dimension])?;
+    let next = side(more, &[first.dimension]).map_err(|refusal| {
+        let smaller = match first.unit.map(|unit| unit.symbol) {
+            Some("ft") => "in",
+            Some("h") => "min",
+            _ => return refusal,
+        };
+        match refusal {
+            Refusal::NoUnit { .. } => Refusal::Write {
+                why: "its last number has no unit",
+                suggestion: format!("{} {smaller}", text.trim()),
+            },
+            other => other,
+        }
+    })?;
     let smaller = next
         .unit
         .zip(first.unit)
@@ -376,6 +389,15 @@ mod tests {
                 number: "15".to_owned()
             }
         );
+        for (text, wanted, write) in [
+            ("6 ft 6", Length, "6 ft 6 in"),
+            ("1 h 30", Time, "1 h 30 min"),
+        ] {
+            assert!(
+                matches!(parse(text, &[wanted]), Err(Refusal::Write { suggestion, .. }) if suggestion == write),
+                "{text}"
+            );
+        }
         assert_eq!(refusal("12 V"), Refusal::Wrong { found: Voltage });
         assert!(
             matches!(refusal("25..10 mA"), Refusal::Backwards { suggestion } if suggestion == "10..25 mA")

@@ -1,5 +1,6 @@
 //! What is said about a value or a key that does not fit.
 
+use super::document::Kind;
 use super::keys::{Bound, Scope, WIRE, rows_of_parts};
 use super::meant::key_meant;
 use super::words::{joined, short, with_article};
@@ -37,6 +38,9 @@ pub(super) fn unknown_key(name: &str, scope: Scope, owner: &str, hint: bool) -> 
     } else {
         String::new()
     };
+    if let Some(help) = written_elsewhere(name, kind) {
+        return (message, help.to_owned());
+    }
     if let Some(meant) = hint.then(|| key_meant(name, scope)).flatten() {
         return (message, format!("did you mean `{meant}`?{wrong_kind}"));
     }
@@ -54,6 +58,23 @@ pub(super) fn unknown_key(name: &str, scope: Scope, owner: &str, hint: bool) -> 
         )
     };
     (message, format!("{general}{wrong_kind}"))
+}
+
+/// What people write as a key of its own and the record says in another way.
+fn written_elsewhere(name: &str, kind: Kind) -> Option<&'static str> {
+    match (kind, name) {
+        (Kind::Relay, "diode") => Some("a diode across the coil is written `suppression: diode`"),
+        (Kind::Relay, "resistor") => {
+            Some("a resistor across the coil is written `suppression: resistor`")
+        }
+        (Kind::Relay, "type") => Some(
+            "what it switches follows from the terminals that wires are on: 87 closes when it pulls in, 87a opens; `latching: true` for one with two coils",
+        ),
+        (Kind::Switch, "type") => Some(
+            "a plain switch needs no type; one with more ways has `positions: {low: [[B, L]], high: [[B, H]]}`, a button `momentary: true`",
+        ),
+        _ => None,
+    }
 }
 
 /// What is wrong with a quantity, the words under it, and what to write.

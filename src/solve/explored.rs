@@ -43,9 +43,8 @@ pub struct Explored {
     pub uses: Vec<Use>,
     /// Sources that some setting joins to their own foot.
     pub shorted: Vec<Shorted>,
-    /// Coils whose suppression diode would short the supply past them, each with the most that it would take. Everything else is
-    /// seen as if it were gone.
-    pub burnt: Vec<(BranchId, Amps)>,
+    /// Coils whose suppression diode would short the supply past them. Everything else is seen as if it were gone.
+    pub burnt: Vec<Burnt>,
     /// Feeds and key terminals that were live at their end while they were off.
     pub back_fed: Vec<BackFed>,
     /// Feeds and key terminals through which current runs back while they are on.
@@ -110,6 +109,15 @@ pub struct Shorted {
     /// Contacts on the way.
     pub contacts: Vec<BranchId>,
     /// The most that flows out of it then.
+    pub seen: Extreme<Amps>,
+}
+
+/// A coil with a diode across it that would short the supply past it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Burnt {
+    /// The coil.
+    pub coil: BranchId,
+    /// The most that the diode would take.
     pub seen: Extreme<Amps>,
 }
 

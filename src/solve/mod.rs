@@ -23,7 +23,7 @@ pub mod works;
 pub(crate) use device::output as alternator_output;
 pub use explore::{AtKey, Detail, Found, explore, explore_in_detail, explore_one_by_one};
 pub use explored::{
-    Adrift, BackFed, Backwards, Explored, Extreme, Joined, Seen, Shorted, Shown, Use,
+    Adrift, BackFed, Backwards, Burnt, Explored, Extreme, Joined, Seen, Shorted, Shown, Use,
 };
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};

@@ -317,7 +317,9 @@ impl<'v> Network<'v> {
             let (from, to) = self.ends[diode.element as usize];
             let volts = newton.volts[from as usize] - newton.volts[to as usize];
             let piece = diode.piece as usize;
-            let amps = newton.pieces[piece].line(newton.ways[piece], volts).at(volts);
+            let amps = newton.pieces[piece]
+                .line(newton.ways[piece], volts)
+                .at(volts);
             if amps > SUPPRESSION_MOST {
                 burnt.push((diode.coil, amps));
             }

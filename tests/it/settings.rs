@@ -40,12 +40,12 @@ const CHECKS: &[(Shows, &[&str])] = &[
     (Smallest, &[
         "drops-out-in-start", "relay-chatters", "motion-without-interlock", "isolator-threshold", "shutdown-cut-short",
         "two-feeds-joined", "live-when-detached", "return-only-when-attached", "live-stub", "abandoned-live", "unknown-live",
-        "coil-control-stub", "external-source",
+        "coil-control-stub", "external-source", "normally-closed-feeds-load",
     ]),
     (Situation, &["discharges-while-running"]),
     (Left, &[
         "ahead-of-ignition", "coil-held-key-off", "standing-draw-high", "standing-time-short", "stays-live-over-allowance",
-        "key-off-without-cutoff", "freeze-risk", "batteries-tied", "trailer-battery-not-isolated", "normally-closed-feeds-load",
+        "key-off-without-cutoff", "freeze-risk", "batteries-tied", "trailer-battery-not-isolated",
         "ground-switched-coil-exposed", "cutoff-set-too-low",
     ]),
     (Always, &[

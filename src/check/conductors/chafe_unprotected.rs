@@ -25,6 +25,7 @@ const SHORT: Meters = Meters(0.1778);
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .wires()
+        .filter(|(_, wire)| !wire.is_resistor())
         // A return that chafes through touches what it is joined to anyway.
         .filter(|(_, wire)| context.walks.fed(wire.from) || context.walks.fed(wire.to))
         .filter_map(|(id, wire)| judge_wire(context, id, wire))

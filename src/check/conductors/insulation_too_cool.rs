@@ -38,7 +38,7 @@ const fn table_ambient(zone: Zone) -> Celsius {
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .wires()
-        .filter(|&(id, _)| !context.walks.is_cranking(id))
+        .filter(|&(id, wire)| !context.walks.is_cranking(id) && !wire.is_resistor())
         .map(|(id, wire)| judge_wire(context, id, wire))
         .collect()
 }

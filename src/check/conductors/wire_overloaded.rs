@@ -30,7 +30,7 @@ pub(in crate::check) static CHECK: Check = Check {
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .wires()
-        .filter(|&(id, _)| !context.walks.is_cranking(id))
+        .filter(|&(id, wire)| !context.walks.is_cranking(id) && !wire.is_resistor())
         .filter_map(|(id, wire)| judge_wire(context, id, wire))
         .collect()
 }

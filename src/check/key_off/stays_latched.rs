@@ -6,6 +6,7 @@ use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Engine;
 use crate::model::Key;
+use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
@@ -82,6 +83,47 @@ fn coil(vehicle: &Vehicle, part: &Part) -> Option<BranchId> {
     })
 }
 
+/// What makes a coil let go that holds: a diode where its own output comes back to it, else the wire that brings what holds it.
+fn lets_go(context: &Context<'_>, part: &Part, coil: BranchId, rest: &Solution) -> String {
+    let vehicle = context.vehicle;
+    let mut ways = context.walks.consumers.iter();
+    let way = ways.find(|consumer| consumer.branch == coil);
+    let own = way.is_some_and(|way| {
+        way.feed
+            .iter()
+            .any(|link| matches!(link, Link::Branch(branch) if part.branches.contains(branch)))
+    });
+    if own {
+        return "put a diode into the wire that leads its own output back to the coil".to_owned();
+    }
+    let branch = vehicle.branch(coil);
+    let [from, to] = [branch.from, branch.to].map(|end| rest.at(end).0.abs());
+    let held = if from >= to { branch.from } else { branch.to };
+    let brings: Vec<&str> = context
+        .landing(held)
+        .into_iter()
+        .filter(|&id| {
+            let amps = rest.wire(id);
+            let into = if vehicle.wire(id).to == held {
+                amps.0
+            } else {
+                -amps.0
+            };
+            into > 1e-3
+        })
+        .map(|id| vehicle.wire(id).id.as_str())
+        .collect();
+    let terminal = &vehicle.terminal(held).label;
+    if brings.is_empty() {
+        format!("find what feeds {terminal} with the key off")
+    } else {
+        format!(
+            "take {} off {terminal}, which brings what holds it",
+            words::list(&brings, 4)
+        )
+    }
+}
+
 fn tell(
     context: &Context<'_>,
     trial: &mut Trial<'_>,
@@ -146,7 +188,8 @@ fn tell(
     .setting(first)
     .worst(worst)
     .help(format!(
-        "feed the coil of {name} from a wire that is dead with the key off, or put a diode into the wire that leads its own output back to the coil; write `stays-live: WHY` at {name} if it is meant to hold"
+        "feed the coil of {name} from a wire that is dead with the key off, or {}; write `stays-live: WHY` at {name} if it is meant to hold",
+        lets_go(context, part, coil, rest)
     ))
     .source("the network solved with the key off from everything out and as it is left after use")
     .step(

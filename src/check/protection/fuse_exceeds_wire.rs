@@ -52,7 +52,8 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         .wires
         .iter()
         .filter(|behind| {
-            !context.vehicle.wire(behind.wire).assumed && !context.walks.is_cranking(behind.wire)
+            let wire = context.vehicle.wire(behind.wire);
+            !wire.assumed && !wire.is_resistor() && !context.walks.is_cranking(behind.wire)
         })
         .collect();
     if judged.is_empty() {

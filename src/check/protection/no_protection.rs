@@ -6,6 +6,7 @@ use super::bare::WayEnd;
 use super::bare::bare;
 use crate::check::prelude::*;
 use crate::model::PartId;
+use crate::model::WireId;
 use crate::quantity::Meters;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -22,10 +23,28 @@ pub(in crate::check) static CHECK: Check = Check {
 };
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
-    bare(context)
-        .into_iter()
-        .map(|bare| judge_wire(context, &bare))
-        .collect()
+    // A cable between two batteries is told once, not from each end.
+    let mut told: Vec<(PartId, Vec<WireId>)> = Vec::new();
+    let mut verdicts = Vec::new();
+    for bare in bare(context) {
+        let wires: Vec<WireId> = {
+            let mut wires: Vec<WireId> =
+                bare.ways.iter().flat_map(|way| way.wires.clone()).collect();
+            wires.sort_unstable();
+            wires.dedup();
+            wires
+        };
+        let back = |way: &Way| {
+            matches!(way.end, WayEnd::Battery(other)
+            if told.iter().any(|(source, known)| *source == other.part && *known == wires))
+        };
+        if bare.ways.iter().all(back) {
+            continue;
+        }
+        verdicts.push(judge_wire(context, &bare));
+        told.push((bare.source.part, wires));
+    }
+    verdicts
 }
 
 fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
@@ -160,6 +179,18 @@ parts:
   LAMP: {kind: load, type: led, draw: 5 A}
 wires:
   - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+        // A link inside the bank that starts the engine.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 700 A, bank: start}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 700 A, bank: start}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {from: B1, to: B2, size: 2/0 AWG, length: 1 m, insulation: sgx}
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: B2.-, to: B1.-, size: 2/0 AWG, length: 1 m, insulation: sgx}
 ",
         // A volt meter screwed to the post.
         "

@@ -50,6 +50,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             }
             let wire = context.vehicle.wire(id);
             let left_out = wire.assumed
+                || wire.is_resistor()
                 || wire.status == Status::Factory
                 || context.walks.is_cranking(id)
                 || taps.contains(&id);

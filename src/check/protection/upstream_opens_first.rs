@@ -90,6 +90,9 @@ fn judge_pair(
         if below.likely.0 <= most.0 * (1.0 + 1e-9) {
             return Some(Verdict::NoneShown);
         }
+        if unknown(part) {
+            return Some(Gap::of([part.missing("form")]).part(id).part(main).shown());
+        }
         return Some(
             finding(context, main, id, &format!(
                 "{} of {} stands behind {} of {}, of the same form: above {} of the main either may open first on a short in the branch",
@@ -115,6 +118,9 @@ fn judge_pair(
     let most = context.faults.strongest(inside.to)?;
     match sooner(&upper.1, &lower.0, &lower.1, &upper.0, most) {
         None => Some(Verdict::NoneShown),
+        Some(_) if unknown(part) => {
+            Some(Gap::of([part.missing("form")]).part(id).part(main).shown())
+        }
         Some((amps, above, below)) => Some(
             finding(
                 context,
@@ -162,6 +168,11 @@ fn sooner(
         (above.0.is_finite() && below.0.is_finite() && above < below && soonest)
             .then_some((amps, above, below))
     })
+}
+
+/// Whether nobody can know how a main opens: the factory fuse of a feed of which only the rating is stated.
+fn unknown(main: &Part) -> bool {
+    main.kind == Kind::Feed && main.fields.get("form").is_none()
 }
 
 /// Forms of which the limits of opening time are alike in proportion to the rating.
@@ -219,8 +230,25 @@ wires:
   - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 "],
-    cannot: &[(
-        "
+    cannot: &[
+        // How the factory fuse of the feed is built is not stated.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  F1: {kind: fuse, rating: 25 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+  HEAT: {kind: load, type: heater, draw: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [RUN, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "RUN.form",
+        ),
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F0: {kind: fuse, form: blade-maxi}
@@ -234,6 +262,7 @@ wires:
   - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
-        "F0.rating",
-    )],
+            "F0.rating",
+        ),
+    ],
 };

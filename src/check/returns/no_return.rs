@@ -74,6 +74,21 @@ fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
         Some(last) => format!(": it ends at {}", vehicle.terminal(last).label),
         None => String::new(),
     };
+    // `from: L1` is its return: a wire written that way round feeds what it was meant to be fed by.
+    let turned = context
+        .landing(back)
+        .into_iter()
+        .find(|&wire| start == branch.from && vehicle.wire(wire).from == back && !coil);
+    let help = match turned {
+        Some(wire) => format!(
+            "{} is written `from: {}`, which is its return {}: if it is meant to feed it, turn the wire round, `to: {}`",
+            vehicle.wire(wire).id,
+            part.name.value,
+            vehicle.terminal(back).label,
+            part.name.value
+        ),
+        None => "record the wire that brings its return to the chassis or the battery; without one it finds a way through something else".to_owned(),
+    };
     let mut finding = Finding::new(
         part.name.at,
         format!("{what} has no way home from {at}{leads}"),
@@ -81,7 +96,7 @@ fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
     .label("fed, but with no return")
     .part(consumer.part)
     .source("the record itself")
-    .help("record the wire that brings its return to the chassis or the battery; without one it finds a way through something else");
+    .help(help);
     if let Some(last) = dead.last
         && let Some(owner) = vehicle.terminal(last).part
         && owner != consumer.part

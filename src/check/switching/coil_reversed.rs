@@ -56,8 +56,9 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
     let branch = context.vehicle.branch(coil);
     let [plus, minus] = [branch.from, branch.to].map(|end| &context.vehicle.terminal(end).label);
     let mut burnt = context.solved.explored.burnt.iter();
-    let burnt = burnt.find(|(burnt, _)| *burnt == coil);
-    let current = burnt.map_or_else(|| extreme.value.abs(), |&(_, amps)| amps);
+    let burnt = burnt.find(|burnt| burnt.coil == coil);
+    let extreme = burnt.map_or(extreme, |burnt| &burnt.seen);
+    let current = extreme.value.abs();
     // A short is the one fault: what it would do to everything else is not told beside it.
     let (level, then) = match burnt {
         Some(_) => (
@@ -86,7 +87,7 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
         extreme
             .smaller
             .iter()
-            .find(|(amps, _)| *amps < -NOTHING)
+            .find(|(amps, _)| amps.abs() > NOTHING && (*amps < Amps::ZERO || burnt.is_some()))
             .map_or(&extreme.setting, |(_, setting)| setting)
             .clone(),
     )

@@ -126,7 +126,35 @@ impl Walks {
             sources,
         };
         walks.find_consumers(vehicle);
+        walks.link_bank(vehicle);
         walks
+    }
+
+    /// A link between the posts of two batteries of the bank that starts the engine is a cranking cable.
+    fn link_bank(&mut self, vehicle: &Vehicle) {
+        let bank = |part: PartId| {
+            vehicle
+                .part(part)
+                .fields
+                .text("bank")
+                .map(|bank| &bank.value)
+        };
+        let Some(cranks) = vehicle.starter.and_then(bank) else {
+            return;
+        };
+        let member = |end: TerminalId| {
+            let part = vehicle.terminal(end).part?;
+            let of = vehicle.part(part);
+            (of.kind == Kind::Battery && bank(part) == Some(cranks)).then_some(part)
+        };
+        for id in vehicle.wire_ids() {
+            let wire = vehicle.wire(id);
+            if let (Some(a), Some(b)) = (member(wire.from), member(wire.to))
+                && a != b
+            {
+                self.cranking[id.index()] = true;
+            }
+        }
     }
 
     fn find_consumers(&mut self, vehicle: &Vehicle) {
@@ -303,7 +331,7 @@ impl Walks {
         })
     }
 
-    /// Whether a wire carries the current of the starter: a cranking cable or its return.
+    /// Whether a wire carries the current of the starter: a cranking cable, its return, or a link inside the bank.
     #[must_use]
     pub fn is_cranking(&self, wire: WireId) -> bool {
         self.cranking[wire.index()]

@@ -123,7 +123,7 @@ pub const PART: &[Key] = &[
     // Protection and switching.
     of(&[Feed, Disconnect, KeySwitch, Switch, Isolator, Diode, Cutoff, Delay], "rating", CURRENT, "The current that it is made for; of a feed, its factory fuse.", "20 A"),
     of(&[Fuse, Breaker, FusibleLink], "rating", CURRENT, "Its rating, as printed on it.", "30 A"),
-    of(&[Fuse, Breaker, FusibleLink], "form", Shape::Choice(&["blade-mini", "blade", "blade-maxi", "bolt-down", "glass"]), "How it is built.", "blade"),
+    of(&[Feed, Fuse, Breaker, FusibleLink], "form", Shape::Choice(&["blade-mini", "blade", "blade-maxi", "bolt-down", "glass"]), "How it is built; of a feed, its factory fuse.", "blade"),
     of(&[Breaker], "reset", Shape::Choice(&["automatic", "modified", "manual"]), "How it comes back: by itself (automatic), when the power is taken away (modified), or by hand.", "manual"),
     of(&[FusibleLink], "size", Shape::Size, "Conductor size of the link.", "16 AWG"),
     of(&[Disconnect], "left", OPEN_CLOSED, "How it is found when parked; closed if left out.", "open"),

@@ -24,7 +24,6 @@ use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::walk::Walks;
-use crate::quantity::Amps;
 use crate::solve::LIVE;
 use crate::solve::Solution;
 use crate::solve::network::Network;
@@ -61,7 +60,7 @@ pub(super) struct Records {
     pub(super) adrift: Vec<[Best; 2]>,
     pub(super) marks: Marks,
     /// Coils whose suppression diode would short the supply, each with the most that it would take.
-    pub(super) burnt: BTreeMap<BranchId, Amps>,
+    pub(super) burnt: BTreeMap<BranchId, Best>,
     /// By terminal: in which positions of the key it was seen live.
     pub(super) live_in: Vec<[bool; Key::ALL.len()]>,
     /// Loops without rest: their parts, what the setting costs, and the setting.
@@ -146,14 +145,11 @@ impl Records {
         if solution.trouble.is_some() {
             return;
         }
-        for &(coil, amps) in &solution.burnt {
-            let most = self.burnt.entry(coil).or_insert(amps);
-            *most = most.max(amps);
-        }
         let (Place::Together(at) | Place::Whole { at, .. }) = place;
         let changed = Changed::of(pass_id, at);
         self.note_chatter(vehicle, solution, at, &changed);
         self.note_adrift(vehicle, solution, place, &changed);
+        self.note_burnt(vehicle, solution, place, &changed);
         let pass = &self.passes[pass_id];
         let view = View {
             vehicle,
@@ -236,6 +232,32 @@ impl Records {
             let value = solution.branch_amps[branch as usize].0;
             let end = usize::from(vehicle.branches[branch as usize].from.0 != terminal);
             self.adrift[branch as usize][end].see(value, cost, || all.spot(at, groups));
+        }
+    }
+
+    fn note_burnt(
+        &mut self,
+        vehicle: &Vehicle,
+        solution: &Solution,
+        place: Place<'_>,
+        all: &Changed,
+    ) {
+        let changed = all.groups.as_slice();
+        let pass = &self.passes[all.pass];
+        let (Place::Together(at) | Place::Whole { at, .. }) = place;
+        for &(coil, amps) in &solution.burnt {
+            let group = pass.groups.of_element[vehicle.wires.len() + coil.index()];
+            let single = [group];
+            let groups: &[u32] = match told_of(group, place, changed) {
+                Told::Nothing => continue,
+                Told::AsLeft => &[],
+                Told::Group => &single,
+                Told::Changed => changed,
+            };
+            if let Some(Weight { cost, .. }) = weigh(pass, at, groups) {
+                let best = self.burnt.entry(coil).or_default();
+                best.see(amps.0, cost, || all.spot(at, groups));
+            }
         }
     }
 

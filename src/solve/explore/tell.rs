@@ -8,7 +8,7 @@ use super::watch::What;
 use crate::model::{BranchId, Setting, Vehicle};
 use crate::quantity::{Amps, Fraction, Scalar, Volts};
 use crate::solve::explored::{
-    Adrift, BackFed, Backwards, Explored, Extreme, Joined, Seen, Shorted, Shown, Use,
+    Adrift, BackFed, Backwards, Burnt, Explored, Extreme, Joined, Seen, Shorted, Shown, Use,
 };
 use crate::solve::{Memory, State};
 
@@ -84,7 +84,11 @@ impl Records {
             burnt: self
                 .burnt
                 .iter()
-                .map(|(&coil, &amps)| (coil, amps))
+                .filter(|(_, best)| best.told().is_some())
+                .map(|(&coil, best)| Burnt {
+                    coil,
+                    seen: of_amps(best),
+                })
                 .collect(),
             back_fed,
             backwards,

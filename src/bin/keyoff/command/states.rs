@@ -136,6 +136,19 @@ fn terminals(vehicle: &Vehicle, name: &str) -> Result<Vec<TerminalId>, Fault> {
     if let Some(at) = labels().position(|label| label == name) {
         return Ok(vec![TerminalId(at as u32)]);
     }
+    // `X1.1`, as a record writes it, is a pin: both its sides.
+    let sides: Vec<TerminalId> = (0..)
+        .zip(labels())
+        .filter(|(_, label)| {
+            ["a", "b"]
+                .iter()
+                .any(|side| *label == format!("{name}.{side}"))
+        })
+        .map(|(at, _)| TerminalId(at))
+        .collect();
+    if !sides.is_empty() {
+        return Ok(sides);
+    }
     let parts = vehicle.parts.iter().map(|part| part.name.value.as_str());
     let wires = vehicle.wires.iter().map(|wire| wire.id.as_str());
     let names: Vec<&str> = parts.chain(wires).chain(labels()).collect();
