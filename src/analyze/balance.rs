@@ -79,9 +79,10 @@ impl Balance {
             match &branch.element {
                 Element::Load(load) => {
                     let stated = situation.duty.iter().find(|(part, _)| *part == branch.part);
-                    // What is drawn when parked is an average already.
+                    // What is drawn when parked is an average already, but of what goes on working.
                     let duty = if situation.key == Key::Off && load.parked.is_some() {
-                        Fraction(1.0)
+                        let works = load.parked_duty.map(|duty| duty.likely);
+                        works.unwrap_or(Fraction(1.0))
                     } else {
                         stated.map_or(load.duty.likely, |(_, duty)| duty.likely)
                     };

@@ -26,6 +26,7 @@ pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 
 use crate::model::{Key, Situation, Vehicle};
+use crate::quantity::Amps;
 use crate::solve::{Detail, Memory, Solution, Solver, State, explore, explore_in_detail};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
@@ -42,10 +43,54 @@ pub struct Solved {
     /// Every situation of the vehicle, in its order, with its solution. The first is `parked` as a person leaves it after
     /// use: what the standing draw is reckoned from.
     pub situations: Vec<(Situation, Solution)>,
+    /// Of each situation with phases: the one in which the alternator has least left.
+    pub worst: Vec<Worst>,
     /// What was seen over all explored settings.
     pub explored: Explored,
     /// The key-off sums.
     pub key_off: KeyOff,
+}
+
+/// The phase of a shift in which the alternator has least left, and the shift around it.
+#[derive(Clone, Debug)]
+pub struct Worst {
+    /// Name of the shift.
+    pub shift: String,
+    /// Name of the phase.
+    pub phase: String,
+    /// The phase, as a situation with a name of its own: `day shift, worst phase: loading`.
+    pub situation: Situation,
+    /// Its solution.
+    pub solution: Solution,
+    /// Load over the whole shift, weighted by duty and by how long each phase lasts.
+    pub average: Amps,
+}
+
+impl Solved {
+    /// Every situation as it is told: of a shift its worst phase, with the average over the shift.
+    #[must_use]
+    pub fn told(&self, vehicle: &Vehicle) -> Vec<(&Situation, &Solution, Balance)> {
+        let each = self.situations.iter();
+        each.map(|(of, solution)| {
+            let worst = self.worst_of(of);
+            let (of, solution) =
+                worst.map_or((of, solution), |worst| (&worst.situation, &worst.solution));
+            let mut balance = Balance::of(vehicle, of, solution);
+            if let Some(worst) = worst {
+                balance.average = worst.average;
+            }
+            (of, solution, balance)
+        })
+        .collect()
+    }
+
+    /// The worst phase of a situation; nothing where it is the same all the time.
+    #[must_use]
+    pub fn worst_of(&self, situation: &Situation) -> Option<&Worst> {
+        let of = self.worst.iter();
+        of.filter(|_| !situation.phases.is_empty())
+            .find(|worst| worst.shift == situation.name)
+    }
 }
 
 /// Solves and sums up everything about a vehicle. Never fails: a state that found no solution says so in its
@@ -105,6 +150,7 @@ struct Rested {
     rests: left::Rests,
     stretches: Vec<timed::Stretch>,
     situations: Vec<(Situation, Solution)>,
+    worst: Vec<Worst>,
 }
 
 fn rest(solver: &mut Solver<'_>) -> Rested {
@@ -125,8 +171,13 @@ fn rest(solver: &mut Solver<'_>) -> Rested {
         };
         situations.push((situation.clone(), solution));
     }
+    let shifts = vehicle.situations.iter();
+    let worst = shifts
+        .filter_map(|situation| budget::worst_phase(solver, situation))
+        .collect();
     Rested {
         rests,
+        worst,
         situations,
         stretches: timed::stretches(solver),
     }
@@ -138,6 +189,7 @@ fn sum_up(vehicle: &Vehicle, explored: Explored, rested: Rested) -> Solved {
         parked_out: rested.rests.out,
         parked_in: rested.rests.other,
         situations: rested.situations,
+        worst: rested.worst,
         explored,
         key_off,
     }

@@ -173,6 +173,7 @@ fn solved(vehicle: &Vehicle) -> Solved {
         parked_out: parked.clone(),
         parked_in: parked,
         situations,
+        worst: Vec::new(),
         explored: Explored {
             settings: 8,
             of: 8,

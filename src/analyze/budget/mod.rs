@@ -1,22 +1,28 @@
 //! Working: what the charging system can carry, situation by situation, and how the battery comes out of a shift.
 
-use super::balance::Balance;
-use super::balance::Flow;
-use super::park::Bank;
-use super::park::Parked;
+mod shift;
+#[cfg(test)]
+mod tests;
+
+pub use shift::{Shift, shift, worst_phase};
+
+use crate::analyze::balance::Balance;
+use crate::analyze::balance::Flow;
+use crate::analyze::park::Bank;
+
+use crate::analyze::Worst;
+use crate::analyze::park::Parked;
 use crate::model::element::{Element, Load};
-use crate::model::{Engine, Fact, Part, PartId, Situation, Vehicle};
-use crate::quantity::{Amps, Fraction, Interval, Seconds};
+use crate::model::{Assumed, Engine, Fact, Part, PartId, Situation, Vehicle};
+use crate::quantity::{Amps, Fraction, Interval, Scalar, Seconds};
 use crate::read::document::{Dimension, Kind, Quantity};
-use crate::solve::{Memory, Solution, Solver, State, alternator_output};
+use crate::solve::{Solution, Solver, alternator_output};
 use crate::table::battery;
 use crate::table::cold;
 use crate::table::load;
 
 /// Hours of the rate at which capacities are stated.
 const RATE: f64 = 20.0;
-/// Longest shift that is followed, in hours.
-const LONGEST: f64 = 24.0 * 31.0;
 
 /// One situation against the charging system.
 #[derive(Clone, PartialEq, Debug)]
@@ -25,8 +31,11 @@ pub struct Row {
     pub situation: Situation,
     /// Its solution.
     pub solution: Solution,
-    /// Its sums.
+    /// Its sums; of a shift the average is that over all of it.
     pub balance: Balance,
+    /// Names of the shift and of the phase that the figures are of, where the situation is a shift: the phase with the least
+    /// left over.
+    pub phase: Option<(String, String)>,
     /// The current when everything is on and the part with the largest inrush starts.
     pub peak: Amps,
     /// The part that makes the peak.
@@ -43,19 +52,6 @@ pub struct Row {
     pub feeds: Vec<Flow>,
     /// The same of fuses, breakers and fusible links.
     pub fuses: Vec<Flow>,
-}
-
-/// Charge of the battery that starts, over a situation with phases.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Shift {
-    /// The situation.
-    pub name: String,
-    /// Hours from its start, charge; one point at each end of a phase.
-    pub charge: Vec<(f64, f64)>,
-    /// Name of each phase, in the order passed through, with its net current into the battery.
-    pub phases: Vec<(String, Amps)>,
-    /// Hours at which the floor was reached.
-    pub reaches_floor: Option<f64>,
 }
 
 /// The load analysis that public emergency-vehicle standards ask for: an analysis, not a certificate.
@@ -86,6 +82,8 @@ pub struct Budget {
     pub shifts: Vec<Shift>,
     /// Over `all on`.
     pub analysis: Analysis,
+    /// Inrush taken for the parts that make the peaks, where the record states none.
+    pub assumed: Vec<Assumed>,
 }
 
 /// Sums up every situation of the vehicle.
@@ -98,7 +96,12 @@ pub fn budget(
     let vehicle = solver.vehicle();
     let rows: Vec<Row> = solved
         .iter()
-        .map(|(situation, solution)| row(vehicle, situation, solution, parked))
+        .map(
+            |(situation, solution)| match worst_phase(solver, situation) {
+                Some(worst) => shift_row(solver, situation, &worst, parked),
+                None => row(vehicle, situation, solution, parked),
+            },
+        )
         .collect();
     let with_phases = vehicle
         .situations
@@ -108,11 +111,63 @@ pub fn budget(
         .filter_map(|situation| shift(solver, situation, parked))
         .collect();
     let analysis = analysis(vehicle, &rows, parked);
+    let assumed = assumed(vehicle, &rows);
     Budget {
+        assumed,
         rows,
         shifts,
         analysis,
     }
+}
+
+/// A shift by its worst phase; the floor is that of the shift as it is followed.
+fn shift_row(
+    solver: &mut Solver<'_>,
+    situation: &Situation,
+    worst: &Worst,
+    parked: &Parked,
+) -> Row {
+    let mut row = row(solver.vehicle(), &worst.situation, &worst.solution, parked);
+    row.phase = Some((worst.shift.clone(), worst.phase.clone()));
+    row.balance.average = worst.average;
+    row.hours_to_floor = shift(solver, situation, parked).and_then(|shift| shift.reaches_floor);
+    row
+}
+
+/// Inrush taken for parts that make a peak and state none.
+fn assumed(vehicle: &Vehicle, rows: &[Row]) -> Vec<Assumed> {
+    let mut list: Vec<Assumed> = Vec::new();
+    for row in rows {
+        let Some(id) = row.peak_by else { continue };
+        let part = vehicle.part(id);
+        let kind = part.fields.text("type").map(|kind| kind.value.as_str());
+        let users = row.balance.users.iter();
+        let running = users
+            .filter(|user| user.part == id)
+            .map(|user| user.current.0);
+        let running = running.fold(0.0, f64::max);
+        let Some(usual) = kind
+            .and_then(load::inrush)
+            .filter(|_| part.fields.quantity("inrush").is_none())
+        else {
+            continue;
+        };
+        let name = &part.name.value;
+        if list.iter().any(|known| known.subject == *name) {
+            continue;
+        }
+        list.push(Assumed {
+            what: format!("{name} inrush"),
+            subject: name.clone(),
+            key: "inrush",
+            low: running * usual.multiple.low,
+            amount: running * usual.multiple.value,
+            high: running * usual.multiple.high,
+            unit: Amps::SYMBOL,
+            source: usual.multiple.source.to_owned(),
+        });
+    }
+    list
 }
 
 fn row(vehicle: &Vehicle, situation: &Situation, solution: &Solution, parked: &Parked) -> Row {
@@ -140,6 +195,7 @@ fn row(vehicle: &Vehicle, situation: &Situation, solution: &Solution, parked: &P
         situation: situation.clone(),
         solution: solution.clone(),
         balance,
+        phase: None,
         peak,
         peak_by,
         limit,
@@ -249,7 +305,7 @@ pub fn hours_to_floor(bank: &Bank, parked: &Parked, deficit: f64) -> Option<f64>
     if deficit <= 1e-9 {
         return None;
     }
-    let here = super::endurance::standing(known, parked.at);
+    let here = crate::analyze::endurance::standing(known, parked.at);
     let share = cold::capacity_at(known.chemistry, parked.at).value.0;
     let capacity = known.capacity.likely * known.health.likely * share;
     let usable = (known.charge.likely - here.floor).max(0.0);
@@ -285,69 +341,6 @@ fn accepts(vehicle: &Vehicle, bank: &Bank) -> Option<f64> {
         .chain(&bank.with)
         .map(limit)
         .sum()
-}
-
-/// Follows the battery that starts through a situation with phases; nothing where it has none or the capacity is not stated.
-#[must_use]
-pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) -> Option<Shift> {
-    let vehicle = solver.vehicle();
-    let bank = parked.starter()?;
-    let known = bank.battery.as_ref()?;
-    let at = situation
-        .ambient
-        .map_or(parked.at, |ambient| ambient.likely);
-    let share = cold::capacity_at(known.chemistry, at).value.0;
-    let capacity = known.capacity.likely * known.health.likely * share;
-    if capacity <= 0.0 {
-        return None;
-    }
-    let floor = super::endurance::standing(known, at).floor;
-    let accepts = accepts(vehicle, bank).unwrap_or(f64::INFINITY);
-    let efficiency = battery::charge_efficiency().value.0;
-    let nets: Vec<(String, f64, f64)> = situation
-        .phases
-        .iter()
-        .filter_map(|phase| {
-            let hours = phase.lasts?.likely.hours();
-            let solution = solver.solve(&State::of(phase), &Memory::charged(vehicle));
-            let balance = Balance::of(vehicle, phase, &solution);
-            let gives = balance.alternator_limit.unwrap_or_default().0;
-            let net = (gives - balance.average.0).min(accepts);
-            let net = if net > 0.0 { net * efficiency } else { net };
-            Some((phase.name.clone(), hours, net))
-        })
-        .filter(|&(_, hours, _)| hours > 0.0)
-        .collect();
-    if nets.is_empty() {
-        return None;
-    }
-    let once: f64 = nets.iter().map(|(_, hours, _)| hours).sum();
-    let whole = situation
-        .lasts
-        .map_or(once, |lasts| lasts.likely.hours())
-        .clamp(0.0, LONGEST);
-    let mut shift = Shift {
-        name: situation.name.clone(),
-        charge: vec![(0.0, known.charge.likely)],
-        phases: Vec::new(),
-        reaches_floor: None,
-    };
-    let (mut hour, mut charge) = (0.0, known.charge.likely);
-    for (name, hours, net) in nets.iter().cycle() {
-        let hours = hours.min(whole - hour);
-        if hours <= 1e-9 {
-            break;
-        }
-        let after = charge + net * hours / capacity;
-        if shift.reaches_floor.is_none() && after < floor && charge >= floor {
-            shift.reaches_floor = Some(hour + hours * (charge - floor) / (charge - after));
-        }
-        charge = after.clamp(0.0, 1.0);
-        hour += hours;
-        shift.charge.push((hour, charge));
-        shift.phases.push((name.clone(), Amps(*net)));
-    }
-    Some(shift)
 }
 
 fn analysis(vehicle: &Vehicle, rows: &[Row], parked: &Parked) -> Analysis {
@@ -440,7 +433,7 @@ pub fn reserve_range(
     let end = |pick: fn(&super::sample::Uncertain) -> f64, current: Amps| {
         let exact = |one: &super::sample::Uncertain| super::sample::Uncertain::exact(pick(one));
         let mut bank = bank.clone();
-        let battery = super::endurance::Battery {
+        let battery = crate::analyze::endurance::Battery {
             capacity: exact(&known.capacity),
             health: exact(&known.health),
             ..known.clone()

@@ -173,7 +173,36 @@ fn called(context: &Context<'_>, bank: &Bank) -> String {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
+    trips: &[
+        // 4 A for 12 h are 48 Ah, more than half of 80 Ah; settled it would stand for months.
+        (
+            "
+vehicle: {name: runs on, system: 12 V, climate: {parked: 0 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+  T: {kind: feed, hot-in: [run], stays-on: 12 h, limit: 10 A, rating: 10 A}
+  L: {kind: load, type: led, draw: 4 A}
+wires:
+  - {from: T, to: L, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "B1",
+        ),
+        // The one of the pair that the radio is tapped from is down first.
+        (
+            "
+vehicle: {name: tapped, system: 24 V, climate: {parked: 0 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 60 days}
+parts:
+  UP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+  LOW: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+  L: {kind: load, type: electronics, rated-voltage: 12 V, draw: 1 A, parked: 60 mA}
+wires:
+  - {from: UP.-, to: LOW.+, size: 2/0 AWG, length: 30 cm, insulation: gxl}
+  - {from: LOW.-, to: chassis, size: 2/0 AWG, length: 30 cm, insulation: gxl}
+  - {from: LOW, to: L, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "LOW",
+        ),
+        (
         "
 vehicle: {name: stands long, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 40 days}
 parts:
@@ -184,8 +213,19 @@ wires:
   - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
         "B1",
-    )],
+        ),
+    ],
     quiet: &[
+        // A delay that runs on for an hour takes 3 Ah of some 30.
+        "
+vehicle: {name: runs on, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year, charge: 100 %}
+  T: {kind: feed, hot-in: [run], stays-on: 1 h, limit: 10 A, rating: 10 A}
+  L: {kind: load, type: led, draw: 3 A}
+wires:
+  - {from: T, to: L, size: 14 AWG, length: 1 m, insulation: gxl}
+",
         "
 vehicle: {name: stands two weeks, system: 12 V, climate: {parked: -10 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 14 days}
 parts:

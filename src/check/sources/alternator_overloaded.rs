@@ -272,7 +272,17 @@ fn fault(
         .first()
         .map_or("the alternator", |&part| context.name(part));
     let gives = words::range(output.amps);
-    let deficit = balance.continuous - output.amps.high;
+    // The most that it may give is the least that the battery makes up.
+    let deficit = Interval::between(
+        balance.continuous - output.amps.high,
+        balance.continuous - output.amps.low,
+    );
+    let likely = balance
+        .alternator_limit
+        .filter(|_| !output.amps.is_exact())
+        .map_or_else(String::new, |limit| {
+            format!(", likely {}", words::show(balance.continuous - limit))
+        });
     let at = output.parts.first().map_or_else(Default::default, |&part| {
         let part = context.vehicle.part(part);
         if part.fields.get("at-idle").is_some() {
@@ -284,9 +294,9 @@ fn fault(
     let mut finding = Finding::new(
         at,
         format!(
-            "{} are taken all the time at idle, and {name} gives {gives} there when hot: the battery makes up {}",
+            "{} are taken all the time at idle, and {name} gives {gives} there when hot: the battery makes up {}{likely}",
             words::show(balance.continuous),
-            words::show(deficit)
+            words::range(deficit)
         ),
     )
     .label(format!("gives {gives} at a hot idle"))
@@ -298,7 +308,7 @@ fn fault(
     )
     .help(format!(
         "raise the idle, switch off {} or so while it idles, or fit an alternator that gives more at idle",
-        words::show(deficit)
+        words::range(deficit)
     ))
     .step(
         format!("{} = {}", named.join(" + "), words::show(balance.continuous)),

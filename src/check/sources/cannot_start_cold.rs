@@ -117,10 +117,22 @@ parts:
 ",
         "B1",
     )],
-    quiet: &["
+    quiet: &[
+        // Each of the two alone gives half of what is needed.
+        "
+vehicle: {name: pair, system: 12 V, climate: {parked: -18 C}, engine: {cranking: 900 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 1 year, bank: start}
+  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 1 year, bank: start}
+wires:
+  - {from: B1, to: B2, size: 2/0 AWG, length: 50 cm}
+  - {from: B2.-, to: chassis, size: 2/0 AWG, length: 50 cm}
+",
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
-"],
+",
+    ],
     cannot: &[
         (
             "

@@ -11,6 +11,7 @@ use crate::model::Setting;
 use crate::model::Situation;
 use crate::quantity::Amps;
 use crate::quantity::Fraction;
+use crate::quantity::Interval;
 use crate::quantity::show::digits;
 use crate::read::document::Kind;
 use crate::solve::Solution;
@@ -91,7 +92,7 @@ fn steady(
         return cannot(context, lacking);
     };
     if balance.average > limit.high {
-        return fault(context, parked, situation, &balance, limit.high);
+        return fault(context, parked, situation, &balance, limit);
     }
     if !lacking.is_empty() {
         return cannot(context, lacking);
@@ -113,36 +114,52 @@ fn fault(
     parked: &Parked,
     situation: &Situation,
     balance: &Balance,
-    gives: Amps,
+    gives: Interval<Amps>,
 ) -> Verdict {
-    let deficit = balance.average - gives;
-    let hours = parked
-        .starter()
-        .and_then(|bank| budget::hours_to_floor(bank, parked, deficit.0));
-    let floor = hours.map_or_else(String::new, |hours| {
-        format!("; after {} h the engine no longer starts", digits(hours, 2))
-    });
+    // The most that they may give is the least that the battery makes up.
+    let deficit = Interval::between(balance.average - gives.high, balance.average - gives.low);
+    let hours = |deficit: Amps| {
+        let bank = parked.starter()?;
+        budget::hours_to_floor(bank, parked, deficit.0)
+    };
+    let (soonest, latest) = (hours(deficit.high), hours(deficit.low));
+    let floor = soonest
+        .zip(latest)
+        .map_or_else(String::new, |(soonest, latest)| {
+            let (soonest, latest) = (digits(soonest, 2), digits(latest, 2));
+            if soonest == latest {
+                format!("; after {latest} h the engine no longer starts")
+            } else {
+                format!("; after {soonest} to {latest} h the engine no longer starts")
+            }
+        });
+    let likely = balance
+        .alternator_limit
+        .filter(|_| !gives.is_exact())
+        .map_or_else(String::new, |limit| {
+            format!(", likely {}", words::show(balance.average - limit))
+        });
     let lasts = situation.lasts.map_or_else(String::new, |lasts| {
         format!(" for {}", words::show(lasts.likely))
     });
     Finding::new(
         situation.at.unwrap_or_default(),
         format!(
-            "in `{}` {} are taken on average and {} are given: the battery makes up {}{lasts}{floor}",
+            "in `{}` {} are taken on average and {} are given: the battery makes up {}{likely}{lasts}{floor}",
             situation.name,
             words::show(balance.average),
-            words::show(gives),
-            words::show(deficit)
+            words::range(gives),
+            words::range(deficit)
         ),
     )
     .label("runs the battery down")
     .parts(context.parts_of(&[Kind::Alternator]).map(|(id, _)| id))
-    .measured(balance.average, gives, "the network solved in this situation, weighted by duty; output as stated in the record")
+    .measured(balance.average, gives.high, "the network solved in this situation, weighted by duty; output as stated in the record")
     .setting(Setting { situation: Some(situation.name.clone()), ..Setting::default() })
     .help("raise the engine's speed, shorten the duty, switch something off, or fit an alternator that gives more at this speed")
     .step(
-        format!("{} - {} = {}", words::show(balance.average), words::show(gives), words::show(deficit)),
-        "sum of currents times duty, less the most that the alternators give at this speed",
+        format!("{} - {} = {}", words::show(balance.average), words::range(gives), words::range(deficit)),
+        "sum of currents times duty, less what the alternators give at this speed; even the most that they may give is less",
     )
     .shown()
 }
@@ -268,3 +285,46 @@ situations:
         ),
     ],
 };
+
+#[cfg(test)]
+mod tests {
+    use crate::analyze::analyze;
+    use crate::analyze::budget;
+    use crate::model::Engine;
+    use crate::model::testing::vehicle;
+    use crate::quantity::Amps;
+    use crate::quantity::show::digits;
+
+    /// What is told is the range of what is made up, not its best end.
+    #[test]
+    fn an_output_that_is_a_range_gives_a_range() {
+        let vehicle = vehicle(
+            "vehicle: {system: 12 V, engine: {cranking: 100 A}, own-load: {off: 10 mA, run: 130 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  ALT: {kind: alternator, rated: 120 A}
+situations:
+  waiting: {key: run, engine: idle, for: 1 h}
+",
+        );
+        let limit = budget::limit(&vehicle, Engine::Idle).unwrap();
+        assert!(limit.low < limit.high && limit.high < Amps(130.0));
+        let report = crate::check::run(&vehicle, &analyze(&vehicle));
+        let said = |name: &str| {
+            let mut all = report.findings.iter();
+            let found = all.find(|reported| reported.check.name == name);
+            found.unwrap().finding.message.clone()
+        };
+        // 130 A less what it gives at most and at least.
+        let least = digits(130.0 - limit.high.0, 3);
+        let most = digits(130.0 - limit.low.0, 3);
+        for name in ["discharges-while-running", "alternator-overloaded"] {
+            let message = said(name);
+            assert!(
+                message.contains(&format!("{least} A to {most} A, likely ")),
+                "{message}"
+            );
+        }
+        assert!(said("discharges-while-running").contains(" to "));
+    }
+}

@@ -13,7 +13,8 @@ use crate::render::words;
 
 pub(super) fn assumed(of: &Material<'_>) -> Markup {
     let told = &of.told;
-    let values = told.vehicle.assumed.iter().chain(&told.parked.assumed);
+    let values = told.vehicle.assumed.iter();
+    let values = values.chain(&told.parked.assumed).chain(&of.budget.assumed);
     let sentences = taken::sentences(told.show, values);
     html! {
         @if sentences.is_empty() {
@@ -62,7 +63,8 @@ pub(super) fn sources(of: &Material<'_>) -> Markup {
                 .map(|cause| cause.source.as_str()),
         );
     }
-    let values = told.vehicle.assumed.iter().chain(&told.parked.assumed);
+    let values = told.vehicle.assumed.iter();
+    let values = values.chain(&told.parked.assumed).chain(&of.budget.assumed);
     sources.extend(values.map(|assumed| assumed.source.as_str()));
     sources.remove("");
     html! {

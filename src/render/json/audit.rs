@@ -22,7 +22,7 @@ use crate::model::Situation;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::WireId;
-use crate::quantity::Seconds;
+use crate::quantity::{Amps, Seconds};
 use crate::render::words;
 use crate::solve::Solution;
 use crate::source::Sources;
@@ -65,7 +65,19 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
         situations: solved
             .situations
             .iter()
-            .map(|(of, solution)| situation(vehicle, report, of, solution))
+            .map(|(of, solution)| match solved.worst_of(of) {
+                Some(worst) => {
+                    let shift = (worst.shift.as_str(), worst.phase.as_str(), worst.average);
+                    situation(
+                        vehicle,
+                        report,
+                        &worst.situation,
+                        &worst.solution,
+                        Some(shift),
+                    )
+                }
+                None => situation(vehicle, report, of, solution, None),
+            })
             .collect(),
         explored: v1::Explored {
             settings: solved.explored.settings,
@@ -216,10 +228,15 @@ pub(super) fn situation(
     report: &Report,
     of: &Situation,
     solution: &Solution,
+    shift: Option<(&str, &str, Amps)>,
 ) -> v1::Situation {
-    let balance = Balance::of(vehicle, of, solution);
+    let mut balance = Balance::of(vehicle, of, solution);
+    if let Some((_, _, average)) = shift {
+        balance.average = average;
+    }
     v1::Situation {
-        name: of.name.clone(),
+        name: shift.map_or_else(|| of.name.clone(), |(name, ..)| name.to_owned()),
+        worst_phase: shift.map(|(_, phase, _)| phase.to_owned()),
         key: key(of.key),
         engine: words::engine(of.engine),
         alternator_a: number(balance.alternator.unwrap_or_default().0),

@@ -35,6 +35,7 @@ pub fn budget(vehicle: &Vehicle, report: &Report, parked: &Parked, budget: &Budg
             .assumed
             .iter()
             .chain(&parked.assumed)
+            .chain(&budget.assumed)
             .map(assumed)
             .collect(),
     }
@@ -42,8 +43,10 @@ pub fn budget(vehicle: &Vehicle, report: &Report, parked: &Parked, budget: &Budg
 
 fn row(vehicle: &Vehicle, report: &Report, row: &Row) -> v1::BudgetRow {
     let balance = &row.balance;
+    let shift = row.phase.as_ref();
+    let shift = shift.map(|(shift, phase)| (shift.as_str(), phase.as_str(), balance.average));
     v1::BudgetRow {
-        situation: situation(vehicle, report, &row.situation, &row.solution),
+        situation: situation(vehicle, report, &row.situation, &row.solution, shift),
         continuous_a: number(balance.continuous.0),
         continuous_low_a: number(balance.continuous_low.0),
         continuous_high_a: number(balance.continuous_high.0),

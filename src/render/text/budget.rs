@@ -58,6 +58,7 @@ pub fn budget(
     }
     analysis(&told, &budget.analysis, &mut page);
     let values = vehicle.assumed.iter().chain(&parked.assumed);
+    let values = values.chain(&budget.assumed);
     assumed::write(&mut page, show, values);
     page.blank();
     page.line(0, words::ADVICE);

@@ -308,6 +308,9 @@ pub struct NoStart {
 pub struct Situation {
     /// Its name; `parked` and `all on` are always there.
     pub name: String,
+    /// Of a situation with phases: the one in which the alternator has least left, which the figures are of; but `average_a` is
+    /// that over all of it. Null where it has no phases.
+    pub worst_phase: Option<String>,
     /// Position of the key.
     pub key: Key,
     /// `stopped`, `idle`, `cruise`, or a speed as `1400 rpm`.

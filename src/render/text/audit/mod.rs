@@ -52,15 +52,12 @@ impl<'a> Told<'a> {
         parked: Parked,
         options: Options,
     ) -> Self {
-        let situations = solved.situations.iter();
-        let balances =
-            situations.map(|(of, solution)| (of, solution, Balance::of(vehicle, of, solution)));
         Self {
             vehicle,
             solved,
             report,
             parked,
-            balances: balances.collect(),
+            balances: solved.told(vehicle),
             show: Show(options.units),
             why: options.why,
         }

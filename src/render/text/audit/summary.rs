@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Told;
 use crate::analyze::Balance;
+use crate::analyze::budget;
 use crate::check::Harm;
 use crate::check::Report;
 use crate::check::Reported;
@@ -206,10 +207,23 @@ pub(in crate::render) fn on(
         words::at_speed(situation.engine),
         told.show.one(balance.load)
     );
+    if !situation.phases.is_empty() {
+        text += &format!(
+            ", {} on average over the shift",
+            told.show.one(balance.average)
+        );
+    }
     if let Some(given) = balance.alternator.filter(|_| situation.engine.runs()) {
         text += &format!("; the alternator gives {}", told.show.one(given));
         match balance.alternator_limit {
-            Some(limit) => text += &format!(" of {} that it can", told.show.one(limit)),
+            Some(limit) => {
+                let range = budget::limit(told.vehicle, situation.engine);
+                let range = range.map_or_else(String::new, |range| told.show.range(range));
+                text += &format!(" of {} that it can", told.show.one(limit));
+                if !range.is_empty() {
+                    text += &format!(" ({range})");
+                }
+            }
             None => text += " (what it can give at this speed is not stated)",
         }
     }
