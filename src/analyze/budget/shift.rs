@@ -54,7 +54,7 @@ pub fn worst_phase(solver: &mut Solver<'_>, situation: &Situation) -> Option<Wor
         phase: phase.name.clone(),
         situation: Situation {
             name: format!("{}, worst phase: {}", situation.name, phase.name),
-            at: situation.at.clone(),
+            at: situation.at,
             phases: situation.phases.clone(),
             ..phase.clone()
         },

@@ -91,6 +91,16 @@ fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Secon
         format!(" ({})", words::list(&names, 5))
     };
     let wanted = standing::days(stands.range);
+    let first = bank.battery.as_ref().and_then(Battery::extra);
+    // What is next to nothing of the usable charge is left to the arithmetic below.
+    let at_first = first.filter(|&(extra, _)| extra > 0.05 * time.usable.0);
+    let at_first = at_first.map_or_else(String::new, |(extra, hours)| {
+        format!(
+            " and {} beyond that go until {} after key-off",
+            words::show(AmpHours(extra)),
+            words::show(Seconds::from_hours(hours))
+        )
+    });
     let never = time.floor_low > 1.0;
     let who = called(context, bank);
     let at = words::show(time.at);
@@ -98,7 +108,7 @@ fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Secon
         format!("{who} cannot start the engine at {at} even when full, and {wanted} are wanted")
     } else {
         format!(
-            "{who} starts the engine for {} at {at} while {} are drawn{taken}, and {wanted} are wanted",
+            "{who} starts the engine for {} at {at} while {} are drawn{taken}{at_first}, and {wanted} are wanted",
             said(time),
             words::range(key_off.range),
         )
@@ -127,7 +137,6 @@ fn fault(context: &Context<'_>, bank: &Bank, time: &Standing, stands: Fact<Secon
             format!("takes {}", words::show(most.current)),
         );
     }
-    let first = bank.battery.as_ref().and_then(Battery::extra);
     let first = first.map_or_else(String::new, |(extra, hours)| {
         format!(
             ", less {} that go beyond the settled draw until {} after key-off",

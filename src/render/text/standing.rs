@@ -93,13 +93,13 @@ impl Standing<'_> {
                         4,
                         &simple(time.hours() * key_off.draw.0, key_off.draw.0, time),
                     );
-                    self.at_first(lines);
                     add(
                         lines,
                         2,
                         "That is the simple sum, down to an empty battery. Cold, age and the charge that starting takes make \
                      the real time shorter.",
                     );
+                    self.at_first(lines);
                     self.lasts(lines);
                 }
                 None => add(
