@@ -1,6 +1,7 @@
 //! Standing draw, by part and by fuse, and the simple days.
 
 mod missing;
+mod supplies;
 mod taker;
 #[cfg(test)]
 mod tests;
@@ -8,6 +9,7 @@ mod tests;
 use std::collections::BTreeMap;
 
 use missing::Missing;
+use supplies::{fed_without, steady_sources};
 pub(super) use taker::How;
 use taker::Taker;
 
@@ -72,7 +74,7 @@ pub struct Draw {
     pub ahead_of_ignition: bool,
     /// Only in this setting (a switch left closed, a thing latched); nothing where it draws as left.
     pub only_if: Option<Setting>,
-    /// The fuses and breakers that its current runs through, nearest first.
+    /// The fuses and breakers that its current runs through, nearest first; none that leaves it to another source when pulled.
     pub protected_by: Vec<PartId>,
     /// The wires that its current runs over from its source, nearest first; empty where it draws only in another setting.
     pub over: Vec<WireId>,
@@ -182,6 +184,8 @@ impl<'v> Sums<'v> {
         let mut range: Vec<[f64; 2]> = likely.iter().map(|&amps| [amps; 2]).collect();
         let mut draws: Vec<Draw> = Vec::new();
         let mut lost: BTreeMap<PartId, f64> = BTreeMap::new();
+        // Where two sources feed it, pulling the fuse of one leaves it to the other.
+        let several = steady_sources(vehicle) > 1;
         for taker in &takers {
             let solved = taken(solution, taker.id, taker.branch);
             let live = is_live(solution, taker.branch);
@@ -201,7 +205,10 @@ impl<'v> Sums<'v> {
                 range[number][0] += (low - solved.0) * share;
                 range[number][1] += (high - solved.0) * share;
             }
-            let protected_by = protections(vehicle, origin.way(at));
+            let mut protected_by = protections(vehicle, origin.way(at));
+            if several {
+                protected_by.retain(|&fuse| !fed_without(vehicle, solution, at, fuse));
+            }
             for &fuse in &protected_by {
                 *lost.entry(fuse).or_default() += middle - solved.0;
             }

@@ -26,6 +26,30 @@ fn rows(vehicle: &Vehicle, key_off: &KeyOff) -> Vec<(String, f64, String)> {
     left.map(row).collect()
 }
 
+#[test]
+fn a_fuse_whose_source_is_not_the_only_one_is_not_ahead_of_a_draw() {
+    let (vehicle, key_off) = key_off(
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  PV: {kind: charger, output: 3 A, voltage: 13.8 V, hot-in: always}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+  BOX: {kind: load, type: led, draw: 1 A}
+wires:
+  - {run: [PV, F1, B1], size: 16 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+  - {run: [B1, F2, BOX], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+    );
+    assert_eq!(
+        rows(&vehicle, &key_off),
+        [
+            ("BOX".to_owned(), 1.0, "F2".to_owned()),
+            ("own-load".to_owned(), 0.02, String::new())
+        ]
+    );
+}
+
 fn near(a: f64, b: f64) -> bool {
     (a - b).abs() < 1e-6 * b.abs().max(1e-3)
 }

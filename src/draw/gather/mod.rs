@@ -332,9 +332,10 @@ impl Gatherer<'_> {
             self.at[end.index()] = Some(Place::Pin(index, device.pins.len()));
             device.pins.push(self.pin(end, side));
         }
-        if part.kind == Kind::Diode {
+        if matches!(device.symbol, Symbol::Diode { .. }) {
+            let first = if part.kind == Kind::Diode { "in" } else { "a" };
             let back = device
-                .pin("in")
+                .pin(first)
                 .is_some_and(|pin| device.pins[pin].side == Side::East);
             device.symbol = Symbol::Diode { back };
         }

@@ -28,6 +28,15 @@ impl Gatherer<'_> {
             },
             Kind::Disconnect => Symbol::Disconnect,
             Kind::Diode => Symbol::Diode { back: false },
+            // One of diode style passes one way only.
+            Kind::Isolator
+                if part
+                    .fields
+                    .text("style")
+                    .is_some_and(|style| style.value == "diode") =>
+            {
+                Symbol::Diode { back: false }
+            }
             Kind::Isolator => Symbol::Isolator,
             Kind::Relay => Symbol::Relay {
                 across: match part

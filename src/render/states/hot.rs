@@ -3,6 +3,7 @@
 use super::basis;
 use super::document;
 use super::explored;
+use super::held;
 use super::needs;
 use super::protections;
 use super::routes;
@@ -89,8 +90,19 @@ const fn zone_name(zone: Zone) -> &'static str {
 }
 
 /// `as left`, `only with S1 closed`, `for a time after the key`.
-fn when(hot: &Hot) -> String {
-    let needs = needs(&hot.setting);
+fn when(vehicle: &Vehicle, hot: &Hot) -> String {
+    let mut needs = needs(&hot.setting);
+    if let Some(held) = held(vehicle, &hot.setting, &hot.routes) {
+        needs.push_str(&held);
+    }
+    // Where a master switch opens the return, what is dead against the chassis is not so against the battery.
+    let masters = vehicle.switches.iter().filter(|unit| unit.disconnect);
+    let opens = masters
+        .map(|unit| &unit.label)
+        .any(|label| hot.setting.closed.contains(label));
+    if opens && hot.parked.is_some_and(|amps| amps.abs().0 > 1e-6) {
+        needs.push_str(" against the chassis; as left against the battery's -");
+    }
     let base = if hot.when.shore {
         "on shore power"
     } else if hot.when.settled {
@@ -162,7 +174,7 @@ pub fn grids(vehicle: &Vehicle, hot: &[Hot], show: Show) -> [(&'static str, Grid
             vec![
                 part.name.value.clone(),
                 part.kind.text().to_owned(),
-                when(hot),
+                when(vehicle, hot),
                 protected(vehicle, hot, show),
                 sources(vehicle, hot),
                 part.place
@@ -215,7 +227,7 @@ fn row(vehicle: &Vehicle, hot: &Hot, show: Show) -> Vec<String> {
         wire.length
             .map(|length| show.one(length.likely))
             .unwrap_or_default(),
-        when(hot),
+        when(vehicle, hot),
         hot.parked
             .filter(|amps| amps.abs().0 > 1e-6)
             .map(|amps| show.one(amps.abs()))
@@ -295,7 +307,7 @@ pub fn rows(vehicle: &Vehicle, hot: &[Hot]) -> Vec<Vec<String>> {
                 What::Wire(id) => runs(vehicle, id),
                 What::Point(_) => line.zone,
             },
-            when(hot),
+            when(vehicle, hot),
             number(hot.volts.0).to_string(),
             amps(hot.parked.map(|Amps(amps)| number(amps))),
             protected(vehicle, hot, Show::default()),

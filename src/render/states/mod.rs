@@ -77,6 +77,24 @@ fn needs(setting: &Setting) -> String {
     needs.join(", ")
 }
 
+/// What a button only starts: a latching relay on the way stays as it was put when the button is let go.
+fn held(vehicle: &Vehicle, setting: &Setting, routes: &[Route]) -> Option<String> {
+    let buttons = vehicle.switches.iter().filter(|unit| unit.momentary);
+    let pressed = buttons
+        .map(|unit| &unit.label)
+        .any(|label| setting.closed.contains(label));
+    let latching = |link: &Link| match *link {
+        Link::Branch(branch) => Some(vehicle.part(vehicle.branch(branch).part)),
+        Link::Wire(_) => None,
+    };
+    let mut parts = routes
+        .iter()
+        .flat_map(|route| &route.way)
+        .filter_map(latching);
+    let relay = parts.find(|part| part.kind == Kind::Relay && part.fields.flag("latching"))?;
+    pressed.then(|| format!(", and from then on while {} is set", relay.name.value))
+}
+
 fn setting(of: &Setting) -> Option<v1::Setting> {
     crate::render::json::audit::setting(of)
 }

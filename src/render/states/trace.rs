@@ -3,6 +3,7 @@
 use super::basis;
 use super::document;
 use super::explored;
+use super::held;
 use super::key_name;
 use super::names;
 use super::needs;
@@ -123,7 +124,10 @@ pub fn text(
 
 /// `as everything is left, from B1 over w1, F1, w2; protected by F1 (30 A).`
 fn told(vehicle: &Vehicle, live: &Live, show: Show) -> String {
-    let needs = needs(&live.setting);
+    let mut needs = needs(&live.setting);
+    if let Some(held) = held(vehicle, &live.setting, &live.routes) {
+        needs.push_str(&held);
+    }
     let setting = if needs.is_empty() {
         "as everything is left".to_owned()
     } else {
