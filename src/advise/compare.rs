@@ -121,6 +121,8 @@ pub struct Side {
     pub alternator: Option<Amps>,
     /// Out of the battery that starts the engine; negative where it is charged.
     pub battery: Amps,
+    /// Whether all draws that make it up are stated.
+    pub whole: bool,
 }
 
 /// Draws that differ by less, in ampere, are the same.
@@ -435,6 +437,7 @@ fn loads(before: &Audit, after: &Audit) -> Vec<Load> {
                 average: balance.average,
                 alternator: balance.alternator,
                 battery: starter.map_or(Amps::default(), |flow| flow.current),
+                whole: balance.missing.is_empty(),
             };
             match loads.iter_mut().find(|load| load.name == situation.name) {
                 Some(load) => load.sides[number] = Some(side),

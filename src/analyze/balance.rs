@@ -5,6 +5,7 @@ use std::collections::btree_map::Entry;
 
 use petgraph::visit::EdgeRef;
 
+use crate::model::Branch;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Key;
@@ -14,9 +15,11 @@ use crate::model::PartId;
 use crate::model::Situation;
 use crate::model::TerminalId;
 use crate::model::Vehicle;
+use crate::model::element::Load;
 use crate::quantity::Amps;
 use crate::quantity::Fraction;
 use crate::quantity::Volts;
+use crate::solve::LIVE;
 use crate::solve::Solution;
 use crate::solve::alternator_output;
 
@@ -41,6 +44,8 @@ pub struct Balance {
     pub continuous_low: Amps,
     /// The most.
     pub continuous_high: Amps,
+    /// Draws of what is supplied here and of which the record does not say what it takes: the sums are without them.
+    pub missing: Vec<String>,
 }
 
 /// Current and voltage of one part.
@@ -87,6 +92,8 @@ impl Balance {
                         stated.map_or(load.duty.likely, |(_, duty)| duty.likely)
                     };
                     let share = share(&converters, &behind, branch.from);
+                    sum.missing
+                        .extend(unstated(vehicle, situation, branch, load, volts));
                     take(&mut users, branch.part, current, volts);
                     sum.load += current * share;
                     sum.average += current * share * duty.0;
@@ -135,6 +142,17 @@ impl Balance {
             }
         }
         sum.users = users.into_values().collect();
+        match situation.key {
+            Key::Off if vehicle.own_off.is_none() => {
+                sum.missing.push("vehicle.own-load.off".to_owned());
+            }
+            Key::Run if vehicle.own_run.is_none() => {
+                sum.missing.push("vehicle.own-load.run".to_owned());
+            }
+            _ => {}
+        }
+        sum.missing.sort();
+        sum.missing.dedup();
         sum
     }
 
@@ -173,6 +191,29 @@ fn take(users: &mut BTreeMap<PartId, Flow>, part: PartId, current: Amps, volts: 
             });
         }
     }
+}
+
+/// The name of a draw that the record does not state, where it is supplied with these volts.
+fn unstated(
+    vehicle: &Vehicle,
+    situation: &Situation,
+    branch: &Branch,
+    load: &Load,
+    volts: Volts,
+) -> Option<String> {
+    if vehicle.own_load == Some(branch.part) {
+        return None;
+    }
+    let known = load.law.is_some() || !load.modes.is_empty();
+    let asleep = situation.key == Key::Off && load.parked.is_some();
+    let name = &vehicle.part(branch.part).name.value;
+    (!known && !asleep && volts.0.abs() > LIVE).then(|| {
+        if branch.name.is_empty() {
+            format!("{name}.draw")
+        } else {
+            format!("{name}.{}.draw", branch.name)
+        }
+    })
 }
 
 fn converters(vehicle: &Vehicle, solution: &Solution) -> Vec<Converter> {

@@ -62,6 +62,8 @@ pub enum Word {
     Latched,
     /// It has a voltage, but less than it needs.
     Weak,
+    /// A relay that pulls in and lets go again and again.
+    Chatters,
     /// It is off.
     Off,
     /// It is live, but what it draws is not stated; or it was not seen on, and not every setting was looked at.
@@ -82,7 +84,7 @@ pub fn matrix(solver: &mut Solver<'_>, solved: &Solved, detail: &Detail) -> Matr
             continue;
         }
         let cells = keys.iter().enumerate().map(|(number, &at)| {
-            let found = [Does::Works, Does::Weak].into_iter().find_map(|does| {
+            let found = Does::ALL.into_iter().find_map(|does| {
                 let found = detail.works(vehicle, number, branch, does)?;
                 Some((does, found.setting))
             });
@@ -199,6 +201,7 @@ fn word(vehicle: &Vehicle, branch: BranchId, does: Does, settled: bool) -> Word 
         return match does {
             Does::Works => Word::On,
             Does::Weak => Word::Weak,
+            Does::Chatters => Word::Chatters,
         };
     };
     match does {
@@ -208,6 +211,7 @@ fn word(vehicle: &Vehicle, branch: BranchId, does: Does, settled: bool) -> Word 
         Does::Works if settled && load.parked.is_some() => Word::Asleep,
         Does::Works => Word::On,
         Does::Weak => Word::Weak,
+        Does::Chatters => Word::Chatters,
     }
 }
 

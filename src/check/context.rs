@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
+use super::around::Around;
 use super::carries::Carries;
 use super::rules::Rules;
 use crate::analyze::Draw;
@@ -36,6 +37,8 @@ pub struct Context<'a> {
     pub faults: Faults,
     /// The rules that its record chooses, else the defaults.
     pub rules: Rules,
+    /// Returns by a way round that lack a draw.
+    pub(super) around: Around,
     draws: BTreeMap<PartId, usize>,
     lacking: BTreeMap<String, Vec<String>>,
     bundles: BTreeMap<&'a str, u32>,
@@ -70,6 +73,7 @@ impl<'a> Context<'a> {
             vehicle,
             solved,
             faults: Faults::of(vehicle, &walks),
+            around: Around::of(vehicle, &walks),
             walks,
             rules: Rules::of(vehicle),
             draws: draws.map(|(at, draw)| (draw.part, at)).collect(),

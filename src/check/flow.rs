@@ -9,6 +9,7 @@ use crate::model::Element;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::Situation;
+use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::element::Load;
 use crate::model::walk::Consumer;
@@ -42,6 +43,14 @@ impl Flow {
             .map_or_else(|| self.setting.clone(), |(_, setting)| setting.clone())
     }
 
+    /// The same with draws that it lacks besides.
+    fn lacking(mut self, draws: Option<&Vec<String>>) -> Self {
+        self.missing.extend(draws.into_iter().flatten().cloned());
+        self.missing.sort();
+        self.missing.dedup();
+        self
+    }
+
     /// What would have to be known to judge it: what is lacking, else what is not known closely enough.
     pub(super) fn wanted(&self) -> Vec<String> {
         if self.missing.is_empty() {
@@ -56,14 +65,16 @@ impl Flow {
 pub(super) fn in_wire(context: &Context<'_>, wire: WireId) -> Flow {
     let extreme = context.solved.explored.wires.get(wire.index());
     let consumers: Vec<&Consumer> = context.walks.through_wire(wire).collect();
-    of_extreme(context, extreme, &consumers)
+    let flow = of_extreme(context, extreme, &consumers);
+    flow.lacking(context.around.wires.get(wire.index()))
 }
 
 /// The largest current of a branch over all settings.
 pub(super) fn in_branch(context: &Context<'_>, branch: BranchId) -> Flow {
     let extreme = context.solved.explored.branches.get(branch.index());
     let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    of_extreme(context, extreme, &consumers)
+    let flow = of_extreme(context, extreme, &consumers);
+    flow.lacking(context.around.branches.get(branch.index()))
 }
 
 fn of_extreme(
@@ -210,13 +221,31 @@ fn add(context: &Context<'_>, consumer: &Consumer, flow: &mut Flow, depth: usize
 
 /// Name of a consumer's draw as output lists it: `WORK.draw`, `RADIO.main.draw`.
 pub(super) fn draw_of(context: &Context<'_>, consumer: &Consumer) -> String {
-    let supply = &context.vehicle.branch(consumer.branch).name;
-    let part = context.name(consumer.part);
+    name_of(context.vehicle, consumer)
+}
+
+fn name_of(vehicle: &Vehicle, consumer: &Consumer) -> String {
+    let supply = &vehicle.branch(consumer.branch).name;
+    let part = &vehicle.part(consumer.part).name.value;
     if supply.is_empty() {
         format!("{part}.draw")
     } else {
         format!("{part}.{supply}.draw")
     }
+}
+
+/// The draw of a load, where it is not stated what it takes when it is on: the network then has nothing flow in it.
+pub(super) fn unstated(context: &Context<'_>, consumer: &Consumer) -> Option<String> {
+    unstated_of(context.vehicle, consumer)
+}
+
+/// The same, before there is a context.
+pub(super) fn unstated_of(vehicle: &Vehicle, consumer: &Consumer) -> Option<String> {
+    let Element::Load(load) = &vehicle.branch(consumer.branch).element else {
+        return None;
+    };
+    let own = vehicle.own_load == Some(consumer.part);
+    (load.law.is_none() && load.modes.is_empty() && !own).then(|| name_of(vehicle, consumer))
 }
 
 /// The load behind a consumer; nothing for a coil or a converter.
@@ -297,12 +326,21 @@ pub(super) fn takers(
             None => most(context, consumer),
         };
         match list.iter_mut().find(|(part, _)| *part == consumer.part) {
+            // What the vehicle takes with the key off and on is never taken together.
+            Some((part, most)) if context.vehicle.own_load == Some(*part) => {
+                *most = amps.max(*most)
+            }
             Some((_, sum)) => *sum += amps,
             None => list.push((consumer.part, amps)),
         }
     }
     list.retain(|(_, amps)| amps.0 > 1e-3);
     list.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then(a.0.cmp(&b.0)));
+    let sum: Amps = list.iter().map(|(_, amps)| *amps).sum();
+    // Most of it is none of theirs: a short, or a battery that is charged.
+    if sum.0 < 0.5 * seen.0 {
+        list.clear();
+    }
     Takers {
         together: same.is_some() || list.len() == 1,
         list,

@@ -4,12 +4,14 @@
 //! it cannot be judged because something is not stated. What is missing never passes.
 
 pub mod context;
+mod derived;
 pub mod finding;
 pub mod report;
 pub mod rule;
 pub mod rules;
 
 mod accept;
+mod around;
 mod carries;
 mod clearing;
 mod conductors;

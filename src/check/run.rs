@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use super::accept;
 use super::carries::carries;
 use super::context::Context;
+use super::derived;
 use super::finding::Finding;
 use super::finding::Gap;
 use super::report::Report;
@@ -51,6 +52,7 @@ pub(super) fn run(checks: &'static [&'static Check], vehicle: &Vehicle, solved: 
     for (check, verdicts) in checks.iter().zip(judged) {
         add(&mut report, &context, &check.meta, verdicts);
     }
+    derived::hold_back(&context, &mut report);
     for check in checks {
         if let Judge::Outcome(judge) = check.judge {
             let outcome = Outcome {

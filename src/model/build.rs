@@ -6,6 +6,7 @@ use std::sync::Arc;
 
 use petgraph::graph::UnGraph;
 
+use super::default;
 use super::default::Ledger;
 use super::element::{Branch, Element};
 use super::fact::{AssumedId, Fact};
@@ -44,6 +45,13 @@ pub fn build_with(document: Arc<Document>, moved: Option<(AssumedId, f64)>) -> V
     for index in 0..document.parts.len() as u32 {
         let mut maker = Maker::new(&mut builder, PartId(index));
         kind::build(&mut maker);
+        let part = &document.parts[index as usize];
+        if matches!(
+            part.kind.value,
+            Kind::Fuse | Kind::Breaker | Kind::FusibleLink | Kind::Battery
+        ) {
+            assume_zone(&mut builder, &part.fields, &part.name.value);
+        }
     }
     let own_load = whole::add_own_load(&mut builder);
     wiring::add_recorded(&mut builder);
@@ -319,6 +327,15 @@ pub(super) fn zone(fields: &Fields) -> Zone {
         Some("engine-bay") => Zone::EngineBay,
         Some("exterior") => Zone::Exterior,
         _ => Zone::Cabin,
+    }
+}
+
+/// Lists that the cabin was taken where nothing is said of the zone, with how warm it is there.
+pub(super) fn assume_zone(builder: &mut Builder<'_>, fields: &Fields, subject: &str) {
+    if fields.text("zone").is_none() {
+        let what = format!("{subject} taken as in the cabin, where it is");
+        let warm = default::exact(builder.climate.cabin.likely, default::ZONE);
+        builder.ledger.take(what, subject, "zone", warm);
     }
 }
 

@@ -108,6 +108,9 @@ pub(super) const CAUTION: &str = "the careful choice, no source";
 /// What the format itself takes for granted.
 pub(super) const TAKEN_FOR_GRANTED: &str = "the format: a way that the record leaves out";
 
+/// Where something is of which the record does not say it.
+pub(super) const ZONE: &str = "the format: cabin if left out";
+
 /// What is on is on all the time unless the record says otherwise.
 pub(super) fn duty() -> Cited<Fraction> {
     exact(Fraction(1.0), CAUTION)

@@ -36,6 +36,7 @@ fn recorded(builder: &mut Builder<'_>, record: &document::Wire) -> Wire {
         .filter(|count| count.dimension == Dimension::Count && count.low >= 1.0)
         .map_or(1, |count| count.low.round() as u32);
     let zone = zone(fields);
+    super::build::assume_zone(builder, fields, &record.id);
     let stated: Option<Fact<Ohms>> = fields.stated("resistance").map(Fact::stated);
     let copper = fields
         .text("material")

@@ -188,6 +188,12 @@ impl Fields {
         self.list.iter().find(|field| field.key.value == key)
     }
 
+    /// Whether the record says of a key that it is not known.
+    #[must_use]
+    pub fn is_unknown(&self, key: &str) -> bool {
+        matches!(self.get(key), Some(Value::Unknown(_)))
+    }
+
     /// Words; nothing where left out, `unknown` or of another shape.
     #[must_use]
     pub fn text(&self, key: &str) -> Option<&Spanned<String>> {

@@ -16,6 +16,33 @@ use crate::source::Sources;
 use crate::source::Span;
 use crate::source::Text;
 
+/// A figure that is at least so much where a draw is not stated: `20 A +`.
+#[must_use]
+pub fn whole(mut figure: String, missing: &[String]) -> String {
+    if !missing.is_empty() {
+        figure += " +";
+    }
+    figure
+}
+
+/// What several figures lack, each once.
+#[must_use]
+pub fn all<'a>(missing: impl Iterator<Item = &'a Vec<String>>) -> Vec<String> {
+    let mut all: Vec<String> = missing.flatten().cloned().collect();
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// Why a figure with a plus behind it is not whole.
+#[must_use]
+pub fn not_whole(missing: &[String]) -> String {
+    format!(
+        "Not known, so what has a + is not whole: {}.",
+        list(missing)
+    )
+}
+
 /// What a page of figures is, and what it is not; said once, at its end.
 pub const ADVICE: &str = "This is advice, worked out from what the record says. It certifies nothing: the vehicle maker's \
                           body-builder instructions, local codes and licensed practice come first.";

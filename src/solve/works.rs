@@ -17,11 +17,13 @@ pub enum Does {
     Works,
     /// It has a voltage, but less than it needs.
     Weak,
+    /// A relay that finds no rest: it pulls in and lets go again and again.
+    Chatters,
 }
 
 impl Does {
-    /// All of them.
-    pub const ALL: [Self; 2] = [Self::Works, Self::Weak];
+    /// All of them, as they are asked for: what works in some setting is told before what does not.
+    pub const ALL: [Self; 3] = [Self::Works, Self::Chatters, Self::Weak];
 }
 
 /// What a branch does; nothing for one that is off, and for one that is only a conductor.
@@ -45,7 +47,10 @@ pub fn does(vehicle: &Vehicle, solution: &Solution, id: BranchId) -> Option<Does
             role: CoilRole::Hold,
             ..
         } => {
-            if is_in {
+            let circles = solution.chatter.iter();
+            if circles.flatten().any(|&part| part == branch.part) {
+                Some(Does::Chatters)
+            } else if is_in {
                 Some(Does::Works)
             } else {
                 (across > LIVE).then_some(Does::Weak)

@@ -12,7 +12,9 @@ mod drawing;
 mod drawing_limits;
 mod drawing_paper;
 mod every_setting;
+mod facts;
 mod make_up;
+mod missing_facts;
 mod park_agrees;
 mod quantities;
 #[path = "../outside/random_circuit.rs"]

@@ -71,6 +71,8 @@ pub struct Analysis {
     pub reserve_share: Option<f64>,
     /// Parts to switch off, in this order, until the rest is carried at idle; what is required is never among them.
     pub shed: Vec<(PartId, Amps)>,
+    /// Draws that are not stated, and so not in it.
+    pub missing: Vec<String>,
 }
 
 /// The whole budget.
@@ -389,6 +391,7 @@ fn analysis(vehicle: &Vehicle, rows: &[Row], parked: &Parked) -> Analysis {
             .starter()
             .and_then(|bank| reserve_share(vehicle, bank, minimum)),
         shed: sheds,
+        missing: all_on.map_or_else(Vec::new, |row| row.balance.missing.clone()),
     }
 }
 

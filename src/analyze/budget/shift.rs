@@ -24,6 +24,8 @@ pub struct Shift {
     pub phases: Vec<(String, Amps)>,
     /// Hours at which the floor was reached.
     pub reaches_floor: Option<f64>,
+    /// Draws that are not stated, and so not in it.
+    pub missing: Vec<String>,
 }
 
 /// The phase of a shift in which the alternator has least left; nothing where the situation has no phases.
@@ -80,6 +82,7 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
     let floor = crate::analyze::endurance::standing(known, at).floor;
     let accepts = accepts(vehicle, bank).unwrap_or(f64::INFINITY);
     let efficiency = battery::charge_efficiency().value.0;
+    let mut missing: Vec<String> = Vec::new();
     let nets: Vec<(String, f64, f64)> = situation
         .phases
         .iter()
@@ -87,6 +90,7 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
             let hours = phase.lasts?.likely.hours();
             let solution = solver.solve(&State::of(phase), &Memory::charged(vehicle));
             let balance = Balance::of(vehicle, phase, &solution);
+            missing.extend(balance.missing.iter().cloned());
             let gives = balance.alternator_limit.unwrap_or_default().0;
             let net = (gives - balance.average.0).min(accepts);
             let net = if net > 0.0 { net * efficiency } else { net };
@@ -97,6 +101,8 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
     if nets.is_empty() {
         return None;
     }
+    missing.sort();
+    missing.dedup();
     let once: f64 = nets.iter().map(|(_, hours, _)| hours).sum();
     let whole = situation
         .lasts
@@ -107,6 +113,7 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
         charge: vec![(0.0, known.charge.likely)],
         phases: Vec::new(),
         reaches_floor: None,
+        missing,
     };
     let (mut hour, mut charge) = (0.0, known.charge.likely);
     for (name, hours, net) in nets.iter().cycle() {

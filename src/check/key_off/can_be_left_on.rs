@@ -3,10 +3,12 @@
 use super::NOTHING;
 use super::USERS;
 use crate::analyze::Draw;
+use crate::check::flow;
 use crate::check::prelude::*;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::SwitchUnit;
 use crate::read::document::Kind;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -39,8 +41,14 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         .and_then(|draw| Some((draw, switched(draw)?)));
     let Some((draw, setting)) = switched else {
         // A draw that is not known at all may be one: what lacks is a fact of the part, whatever the switches do.
-        let missing = super::missing_draw(context, id);
+        let mut missing = super::missing_draw(context, id);
         let drawing = context.key_off(id).is_some();
+        if missing.is_empty() {
+            missing = unknown_if_left(context, id);
+            if !missing.is_empty() {
+                return Some(Gap::of(missing).part(id).shown());
+            }
+        }
         return Some(if missing.is_empty() || drawing {
             if context.solved.explored.complete || drawing {
                 Verdict::NoneShown
@@ -99,6 +107,27 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         }
     }
     Some(finding.shown())
+}
+
+/// Draws that are not stated, of a part that is dead as left and live with the key off where switches are left otherwise.
+fn unknown_if_left(context: &Context<'_>, id: PartId) -> Vec<String> {
+    let held = |setting: &Setting| {
+        let momentary = |unit: &&SwitchUnit| unit.momentary && setting.closed.contains(&unit.label);
+        context.vehicle.switches.iter().any(|unit| momentary(&unit))
+    };
+    let unknown = context.walks.consumers_of(id).filter_map(|consumer| {
+        // What it takes when parked is known where that is stated.
+        flow::load(context, consumer).filter(|load| load.parked.is_none())?;
+        let branch = context.vehicle.branch(consumer.branch);
+        let live = [branch.from, branch.to].iter().any(|end| {
+            let seen = context.solved.explored.terminals.get(end.index());
+            seen.is_some_and(|seen| {
+                !seen.parked && seen.key_off.as_ref().is_some_and(|setting| !held(setting))
+            })
+        });
+        flow::unstated(context, consumer).filter(|_| live)
+    });
+    unknown.collect()
 }
 
 /// The setting in which a part draws most with the key off, and how many times what it draws in the smallest.

@@ -26,8 +26,13 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .parts()
         .filter_map(|(id, part)| {
-            let allowed = part.stays_live.as_ref()?.at_most?;
-            Some(judge_part(context, id, part, allowed))
+            let allowed = part.stays_live.as_ref()?.at_most;
+            let stays_live = part.fields.map("stays-live");
+            if stays_live.is_some_and(|fields| fields.is_unknown("at-most")) {
+                let missing = part.missing("stays-live.at-most");
+                return Some(Gap::of([missing]).part(id).shown());
+            }
+            Some(judge_part(context, id, part, allowed?))
         })
         .collect()
 }

@@ -31,6 +31,29 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         // A stub is told as one, live or dead.
         .filter(|left| !stub(left))
         .map(|left| judge_one(context, left))
+        .chain(unknown(context))
+        .collect()
+}
+
+/// What is dead and of which nobody knows whether it is still wanted.
+fn unknown(context: &Context<'_>) -> Vec<Verdict> {
+    let stub = |left: &&Left| {
+        let part = left.part.map(|part| context.vehicle.part(part));
+        part.is_some_and(|part| part.kind == Kind::Stub)
+    };
+    super::of_status(context, Status::Unknown)
+        .iter()
+        .filter(|left| !stub(left) && matches!(left.live(context), Live::Never))
+        .map(|left| {
+            let wires = left.wires.iter().copied();
+            let name = match left.part {
+                Some(part) => context.name(part).to_owned(),
+                None => left.name.clone(),
+            };
+            let gap = Gap::of([format!("{name}.status")]);
+            let gap = left.part.into_iter().fold(gap, Gap::part);
+            wires.fold(gap, Gap::wire).shown()
+        })
         .collect()
 }
 

@@ -77,6 +77,11 @@ pub(super) fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2])
     let vehicle = context.vehicle;
     let apart = |&end: &TerminalId| !context.walks.fed_apart_from(vehicle, end, &part.branches);
     let mut next: Vec<TerminalId> = ends.iter().copied().filter(apart).collect();
+    // What is fed from both sides gets by this way what it does not get by the other.
+    let between = next.is_empty();
+    if between {
+        next.extend(ends);
+    }
     let mut seen: BTreeSet<TerminalId> = next.iter().copied().collect();
     let mut found = Beyond::default();
     while let Some(at) = next.pop() {
@@ -99,10 +104,19 @@ pub(super) fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2])
                 Link::Wire(_) => true,
                 Link::Branch(branch) => {
                     let element = &vehicle.branch(branch).element;
-                    found.used |= matches!(
-                        element,
-                        Element::Cell { .. } | Element::Alternator { .. } | Element::Charger { .. }
-                    );
+                    found.used |= if between {
+                        matches!(element, Element::Load(_) | Element::Coil { .. })
+                            && !vehicle
+                                .own_load
+                                .is_some_and(|own| vehicle.branch(branch).part == own)
+                    } else {
+                        matches!(
+                            element,
+                            Element::Cell { .. }
+                                | Element::Alternator { .. }
+                                | Element::Charger { .. }
+                        )
+                    };
                     !part.branches.contains(&branch)
                         && matches!(
                             element,

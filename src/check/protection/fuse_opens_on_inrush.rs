@@ -14,6 +14,7 @@ use crate::quantity::Interval;
 use crate::quantity::Seconds;
 use crate::read::document::Dimension;
 use crate::read::document::Kind;
+use crate::read::document::Quantity;
 use crate::table::fuse;
 use crate::table::load;
 use crate::table::opening::Opening;
@@ -116,10 +117,18 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
     let vehicle = context.vehicle;
     let (part, fused) = (vehicle.part(consumer.part), vehicle.part(guard));
     let draw = flow::most(context, consumer);
-    if draw.0 <= 1e-3 {
+    let unstated = flow::unstated(context, consumer);
+    if draw.0 <= 1e-3 && unstated.is_none() {
         return None;
     }
     let surge = surge(part, draw)?;
+    let multiple = |stated: &Quantity| stated.dimension == Dimension::Multiple;
+    if let Some(draw) = unstated
+        && part.fields.quantity("inrush").is_none_or(multiple)
+    {
+        let gap = Gap::of([draw]).part(consumer.part).part(guard);
+        return Some(gap.shown());
+    }
     let opening = match protection::opening(fused, &vehicle.climate, Rating::Least) {
         Ok(opening) => opening,
         Err(missing) => return Some(Gap::of([missing]).part(guard).shown()),
@@ -165,7 +174,7 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
         );
         return Some(finding.setting(first).worst(whole.setting).shown());
     }
-    if !holds(surge.likely, surge.likely_lasts) {
+    if !holds(surge.likely, surge.likely_lasts) || !holds(surge.amps.high, surge.lasts.high) {
         return Some(
             Gap::of([part.missing("inrush")])
                 .part(consumer.part)

@@ -36,9 +36,34 @@ const HARD: &[&str] = &[
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .wires()
-        .filter(|&(id, wire)| context.walks.is_cranking(id) && wire.status != Status::Factory)
-        .filter_map(|(id, wire)| judge_cable(context, id, wire))
+        .filter(|(_, wire)| wire.status != Status::Factory)
+        .filter_map(|(id, wire)| {
+            if context.walks.is_cranking(id) {
+                judge_cable(context, id, wire)
+            } else {
+                judge_unknown(context, id, wire)
+            }
+        })
         .collect()
+}
+
+/// A cable that would be at fault were it the starter's, and leads to something of which the record does not say what it is.
+fn judge_unknown(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict> {
+    let parts = context
+        .walks
+        .through_wire(id)
+        .map(|consumer| context.vehicle.part(consumer.part));
+    let types: Vec<String> = parts
+        .filter(|part| part.kind == Kind::Load && part.fields.is_unknown("type"))
+        .map(|part| part.missing("type"))
+        .collect();
+    if types.is_empty() {
+        return None;
+    }
+    match judge_cable(context, id, wire)? {
+        Verdict::NoneShown => None,
+        Verdict::Fault(_) | Verdict::CannotJudge(_) => Some(Gap::of(types).wire(id).shown()),
+    }
 }
 
 /// Cranking cables are exempt from protection; this is about those that lie where they chafe.

@@ -24,7 +24,8 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     for (id, part) in context.parts().filter(|&(id, _)| context.is_added(id)) {
         if part.near.is_empty() {
             // Nobody has looked at where it sits.
-            verdicts.push(if part.status == Status::Unknown {
+            let unseen = part.status == Status::Unknown || part.fields.is_unknown("near");
+            verdicts.push(if unseen {
                 Gap::of([part.missing("near")]).part(id).shown()
             } else {
                 Verdict::NoneShown

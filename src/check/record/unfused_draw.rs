@@ -14,6 +14,8 @@ use crate::model::PartId;
 use crate::model::Status;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
+use crate::quantity::Interval;
+use crate::quantity::Ohms;
 use crate::solve::LIVE;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -40,7 +42,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .into_iter()
         .filter(|at| !unsettled.iter().any(|one| one.at == *at))
         .collect();
-    let most = most_through(vehicle, &readings, &totals);
+    let most = most_through(vehicle, &readings, &totals, |ohms| ohms.low);
     let tops = tops(context);
     // Nobody compared branches with the total where only the total was read.
     if tops.is_empty() || totals.is_empty() || most.is_empty() {
@@ -71,7 +73,21 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 tell(&readings, case, explained, battery)
             }
         }
-        Some(_) => Verdict::NoneShown,
+        Some(_) => {
+            // By the millivolts over a fuse of which nobody knows the rating little can be told.
+            let least = most_through(vehicle, &readings, &totals, |ohms| ohms.high);
+            let mut cases = totals
+                .iter()
+                .filter_map(|&at| closure(vehicle, &readings[at], &tops, &least));
+            let unrated = unrated(context, &readings, &tops);
+            if cases.any(|case| case.unread.is_empty() && case.left(explained) > 0.0)
+                && !unrated.is_empty()
+            {
+                Gap::of(unrated).part(battery).shown()
+            } else {
+                Verdict::NoneShown
+            }
+        }
         None => {
             let least = cases.iter().min_by_key(|case| case.unread.len());
             let missing = least.map_or_else(Vec::new, |case| {
@@ -87,6 +103,22 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         }
     };
     vec![verdict]
+}
+
+/// Fuses that were read across and whose resistance is open because their rating is not stated.
+fn unrated(context: &Context<'_>, readings: &[Taken], tops: &BTreeSet<PartId>) -> Vec<String> {
+    let across = readings.iter().filter_map(|taken| match taken.shown {
+        Shown::Across(fuse, _) => Some(fuse),
+        _ => None,
+    });
+    let fuses = across.filter(|fuse| tops.contains(fuse));
+    let parts = fuses.map(|fuse| context.vehicle.part(fuse));
+    parts
+        .filter(|part| {
+            part.stated::<Amps>("rating").is_none() && part.fields.quantity("resistance").is_none()
+        })
+        .map(|part| part.missing("rating"))
+        .collect()
 }
 
 /// Fuses that no other fuse feeds and that can carry current with the key off.
@@ -115,8 +147,13 @@ fn tops(context: &Context<'_>) -> BTreeSet<PartId> {
         .collect()
 }
 
-/// By fuse: the most that can flow through it, by its millivolts or by what pulling it took away.
-fn most_through(vehicle: &Vehicle, readings: &[Taken], totals: &[usize]) -> BTreeMap<PartId, f64> {
+/// By fuse: the most that can flow through it, by its millivolts over one end of its resistance, or by what pulling it took away.
+fn most_through(
+    vehicle: &Vehicle,
+    readings: &[Taken],
+    totals: &[usize],
+    end: fn(Interval<Ohms>) -> Ohms,
+) -> BTreeMap<PartId, f64> {
     let mut most: BTreeMap<PartId, f64> = BTreeMap::new();
     let mut learn = |fuse: PartId, amps: f64| {
         most.entry(fuse)
@@ -131,10 +168,10 @@ fn most_through(vehicle: &Vehicle, readings: &[Taken], totals: &[usize]) -> BTre
             && key_off::is_fuse(vehicle.part(fuse).kind)
             && let Some(&branch) = vehicle.part(fuse).branches.first()
             && let Element::Joint(ohms) = vehicle.branch(branch).element
-            && ohms.range.low.0 > 0.0
+            && end(ohms.range).0 > 0.0
         {
             let volts = measured.range.high.0.max(-measured.range.low.0);
-            learn(fuse, volts / ohms.range.low.0);
+            learn(fuse, volts / end(ohms.range).0);
         }
     }
     let whole = |at: usize| reading::whole(vehicle, &readings[at]);

@@ -35,7 +35,8 @@ fn judge_bolt(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         // It lies beside one: whether it is one has to be looked at.
         let beside = |word: &str| matches!(word, "seat-belt" | "airbag" | "fuel");
         let near = part.near.iter().any(|near| beside(&near.value));
-        return near.then(|| Gap::of([part.missing("holds")]).part(id).shown());
+        return (near || part.fields.is_unknown("holds"))
+            .then(|| Gap::of([part.missing("holds")]).part(id).shown());
     };
     let holds = holds.value.as_str();
     if holds == "nothing" {

@@ -53,7 +53,7 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
             && wire.length.is_none()
             && wire.insulation.is_none()
             && wire.route.is_empty();
-        return Some(if bare {
+        return Some(if bare || wire.fields.is_unknown("route") {
             Gap::of([format!("{}.route", wire.id)]).wire(id).shown()
         } else {
             Verdict::NoneShown

@@ -16,6 +16,7 @@ use crate::model::Setting;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
+use crate::read::document::Kind;
 use crate::solve::Memory;
 use crate::solve::Solution;
 use crate::solve::Solver;
@@ -47,14 +48,23 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .filter(|one| context.walks.is_starter(context.vehicle, one.part))
         .filter(|one| !one.sources.is_empty())
         .collect();
+    // What is not said to be none may be one.
+    let unknown = context
+        .parts_of(&[Kind::Load])
+        .filter(|(_, part)| part.fields.is_unknown("type"));
+    let mut verdicts: Vec<Verdict> = unknown
+        .map(|(id, part)| Gap::of([part.missing("type")]).part(id).shown())
+        .collect();
     if starters.is_empty() {
-        return Vec::new();
+        return verdicts;
     }
     let mut solver = Solver::new(context.vehicle);
-    starters
-        .iter()
-        .map(|starter| judge_starter(context, &mut solver, starter))
-        .collect()
+    verdicts.extend(
+        starters
+            .iter()
+            .map(|starter| judge_starter(context, &mut solver, starter)),
+    );
+    verdicts
 }
 
 fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consumer) -> Verdict {

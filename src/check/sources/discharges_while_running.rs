@@ -87,7 +87,8 @@ fn steady(
     solution: &Solution,
 ) -> Verdict {
     let balance = Balance::of(context.vehicle, situation, solution);
-    let lacking = missing(context, situation);
+    let mut lacking = missing(context, situation);
+    lacking.extend(balance.missing.iter().cloned());
     let Some(limit) = budget::limit(context.vehicle, situation.engine) else {
         return cannot(context, lacking);
     };
@@ -179,7 +180,11 @@ fn shift(context: &Context<'_>, parked: &Parked, situation: &Situation) -> Verdi
     let first = shift.charge.first().map_or(1.0, |&(_, charge)| charge);
     let (hours, last) = shift.charge.last().copied().unwrap_or((0.0, first));
     if last >= first - LOST {
-        return Verdict::NoneShown;
+        return if shift.missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            cannot(context, shift.missing)
+        };
     }
     let reached = shift.reaches_floor.map_or_else(String::new, |hours| {
         format!(

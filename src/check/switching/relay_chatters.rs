@@ -8,6 +8,8 @@ use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::TerminalId;
+use crate::model::WireId;
 use crate::model::element::CoilRole;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
@@ -140,14 +142,42 @@ fn tell(context: &Context<'_>, circle: &[PartId], setting: &Setting) -> Verdict 
         Some(situation) => format!(" in `{situation}`"),
         None => words::when(setting),
     };
+    let closing: Vec<Closing> = circle
+        .iter()
+        .flat_map(|&relay| closing(context, circle, relay))
+        .collect();
     let message = if circle.len() == 1 {
+        let why = match closing.first() {
+            Some(closing) => format!(
+                "{} feeds its own coil{}, and moves as it pulls in",
+                closing.contact(context),
+                closing.over(context)
+            ),
+            None => "once it is in, its coil gets too little to hold it".to_owned(),
+        };
         format!(
-            "{} pulls in and lets go again and again{when}: once it is in, its coil gets too little to hold it",
+            "{} pulls in and lets go again and again{when}: {why}",
             words::called(first)
         )
     } else {
+        let ways: Vec<String> = closing
+            .iter()
+            .map(|closing| {
+                let contact = closing.contact(context);
+                format!(
+                    "{contact} feeds the coil of {}{}",
+                    context.name(closing.relay),
+                    closing.over(context)
+                )
+            })
+            .collect();
+        let ways = if ways.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", words::list(&ways, 4))
+        };
         format!(
-            "{} find no rest{when}: each time one has moved, it makes another move back",
+            "{} find no rest{when}: each time one has moved, it makes another move back{ways}",
             words::list(&names, 4)
         )
     };
@@ -163,7 +193,107 @@ fn tell(context: &Context<'_>, circle: &[PartId], setting: &Setting) -> Verdict 
     for &other in &circle[1..] {
         finding = finding.also(context.vehicle.part(other).name.at, "in the same circle");
     }
+    for &wire in closing.iter().flat_map(|closing| &closing.wires) {
+        let at = context.vehicle.wire(wire).at.unwrap_or_default();
+        finding = finding.wire(wire).also(at, "closes the circle");
+    }
     finding.shown()
+}
+
+/// A contact of the circle through which the coil of a relay of it is fed or comes home, and the wires between.
+struct Closing {
+    relay: PartId,
+    contact: BranchId,
+    wires: Vec<WireId>,
+}
+
+impl Closing {
+    /// `the contact between K1.30 and K1.87a`.
+    fn contact(&self, context: &Context<'_>) -> String {
+        let branch = context.vehicle.branch(self.contact);
+        let label = |end: TerminalId| context.vehicle.terminal(end).label.as_str();
+        format!(
+            "the contact between {} and {}",
+            label(branch.from),
+            label(branch.to)
+        )
+    }
+
+    /// ` over w3`.
+    fn over(&self, context: &Context<'_>) -> String {
+        let wires: Vec<&str> = self
+            .wires
+            .iter()
+            .map(|&wire| context.vehicle.wire(wire).id.as_str())
+            .collect();
+        if wires.is_empty() {
+            String::new()
+        } else {
+            format!(" over {}", words::list(&wires, 4))
+        }
+    }
+}
+
+/// The nearest contacts of the circle on the way of a relay's coil, with the wires to them.
+fn closing(context: &Context<'_>, circle: &[PartId], relay: PartId) -> Vec<Closing> {
+    let vehicle = context.vehicle;
+    let Some(coil) = coil(context, vehicle.part(relay)) else {
+        return Vec::new();
+    };
+    let mut consumers = context.walks.consumers_of(relay);
+    let Some(consumer) = consumers.find(|consumer| consumer.branch == coil) else {
+        return Vec::new();
+    };
+    let links: Vec<Link> = consumer
+        .feed
+        .iter()
+        .chain(&consumer.back)
+        .copied()
+        .collect();
+    let mut found: Vec<Closing> = Vec::new();
+    let ends = vehicle.branch(coil);
+    let mut seen = vec![ends.from, ends.to, TerminalId::CHASSIS];
+    let mut open = vec![(ends.from, Vec::new()), (ends.to, Vec::new())];
+    while let Some((at, wires)) = open.pop() {
+        for &link in &links {
+            let (from, to) = match link {
+                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
+                Link::Branch(branch) => (vehicle.branch(branch).from, vehicle.branch(branch).to),
+            };
+            let next = if from == at {
+                to
+            } else if to == at {
+                from
+            } else {
+                continue;
+            };
+            let mut wires = wires.clone();
+            match link {
+                Link::Wire(wire) if !vehicle.wire(wire).assumed => wires.push(wire),
+                Link::Wire(_) => {}
+                Link::Branch(branch) => {
+                    let of_circle = circle.contains(&vehicle.branch(branch).part);
+                    if of_circle
+                        && matches!(vehicle.branch(branch).element, Element::Contact { .. })
+                    {
+                        if found.iter().all(|known| known.contact != branch) {
+                            found.push(Closing {
+                                relay,
+                                contact: branch,
+                                wires,
+                            });
+                        }
+                        continue;
+                    }
+                }
+            }
+            if !seen.contains(&next) {
+                seen.push(next);
+                open.push((next, wires));
+            }
+        }
+    }
+    found
 }
 
 #[cfg(test)]

@@ -43,14 +43,20 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         let mut consumers = context.walks.consumers_of(*id);
         consumers.any(|consumer| !consumer.sources.is_empty())
     });
+    let unknown = context.parts_of(&[Kind::Load, Kind::Controller]);
+    let mut verdicts: Vec<Verdict> = unknown
+        .filter(|(_, part)| part.fields.is_unknown("needs-shutdown"))
+        .map(|(id, part)| Gap::of([part.missing("needs-shutdown")]).part(id).shown())
+        .collect();
     if parts.is_empty() {
-        return Vec::new();
+        return verdicts;
     }
     let mut solver = Solver::new(context.vehicle);
-    parts
+    let judged = parts
         .into_iter()
-        .flat_map(|(id, part, needs)| judge_part(context, &mut solver, id, part, needs))
-        .collect()
+        .flat_map(|(id, part, needs)| judge_part(context, &mut solver, id, part, needs));
+    verdicts.extend(judged);
+    verdicts
 }
 
 /// What ends its supply, and how.

@@ -295,7 +295,7 @@ wires: [{from: LO.+, to: UP.-, size: 1/0 AWG, length: 30 cm}]",
         }
         let full = vehicle(
             "parts: {B1: {kind: battery, chemistry: agm, capacity: 80 Ah, charge: 90 %, rest-voltage: 12.7 V,
-             internal-resistance: 4 mohm, charge-limit: 20 A}}",
+             internal-resistance: 4 mohm, charge-limit: 20 A, zone: cabin}}",
         );
         let about_inside = |name: &String| name.starts_with("B1.") && name != "B1.-";
         assert!(

@@ -7,6 +7,7 @@ use super::Material;
 use super::frame;
 use crate::render::chart;
 use crate::render::text::budget;
+use crate::render::words;
 
 pub(super) fn section(of: &Material<'_>) -> Markup {
     html! {
@@ -23,6 +24,9 @@ pub(super) fn balance(of: &Material<'_>) -> Markup {
     html! {
         (frame::table("Every situation against the charging system", balanced.balance(rows)))
         p class="remark" { (budget::BALANCE) }
+        @if let Some(lacks) = balanced.lacks(rows) {
+            p { (lacks) }
+        }
         @if let Some(peaks) = balanced.peaks(rows) {
             p { (peaks) }
         }
@@ -59,6 +63,9 @@ pub(super) fn analysis(of: &Material<'_>) -> Markup {
     let balanced = of.balanced();
     html! {
         (frame::table("Load analysis, with everything on", balanced.analysis(&of.budget.analysis)))
+        @if !of.budget.analysis.missing.is_empty() {
+            p { (words::not_whole(&of.budget.analysis.missing)) }
+        }
         @if let Some(shed) = balanced.shed(&of.budget.analysis) {
             p { (shed) }
         }

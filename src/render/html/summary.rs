@@ -106,11 +106,19 @@ fn surplus(of: &Material<'_>) -> String {
         let running = row.situation.engine.runs();
         row.surplus
             .filter(|_| running)
-            .map(|surplus| (surplus, &row.situation.name))
+            .map(|surplus| (surplus, row))
     });
     known.min_by(|a, b| a.0.0.total_cmp(&b.0.0)).map_or_else(
         || "not known".to_owned(),
-        |(surplus, name)| format!("{} in {name}", of.told.show.signed(surplus)),
+        |(surplus, row)| {
+            let words = format!("{} in {}", of.told.show.signed(surplus), row.situation.name);
+            let missing = &row.balance.missing;
+            if missing.is_empty() {
+                words
+            } else {
+                format!("{words} at most; not known: {}", words::list(missing))
+            }
+        },
     )
 }
 

@@ -272,6 +272,7 @@ pub(super) fn situation(
             .filter(|wire| !vehicle.wire(*wire).assumed)
             .map(|wire| wire_current(vehicle, report, solution, wire))
             .collect(),
+        missing: balance.missing.clone(),
         trouble: solution.trouble.clone(),
     }
 }

@@ -92,6 +92,7 @@ fn shift(shift: &Shift) -> v1::Shift {
             })
             .collect(),
         reaches_floor_h: shift.reaches_floor.map(number),
+        missing: shift.missing.clone(),
     }
 }
 
@@ -120,5 +121,6 @@ fn analysis(vehicle: &Vehicle, analysis: &Analysis) -> v1::Analysis {
                 current_a: number(current.0),
             })
             .collect(),
+        missing: analysis.missing.clone(),
     }
 }

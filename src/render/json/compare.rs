@@ -91,5 +91,6 @@ fn load_side(side: compare::Side) -> v1::LoadSide {
         average_a: number(side.average.0),
         alternator_a: side.alternator.map(|amps| number(amps.0)),
         battery_a: number(side.battery.0),
+        whole: side.whole,
     }
 }

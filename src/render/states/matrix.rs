@@ -37,6 +37,7 @@ pub fn data(vehicle: &Vehicle, matrix: &Matrix, of: &Explored) -> v1::Matrix {
             Word::Asleep => v1::DoesWord::Asleep,
             Word::Latched => v1::DoesWord::Latched,
             Word::Weak => v1::DoesWord::Weak,
+            Word::Chatters => v1::DoesWord::Chatters,
             Word::Off => v1::DoesWord::Off,
             Word::Unknown => v1::DoesWord::Unknown,
         },
@@ -65,6 +66,7 @@ const fn word(of: Word) -> &'static str {
         Word::Asleep => "asleep",
         Word::Latched => "latched",
         Word::Weak => "weak",
+        Word::Chatters => "chatters",
         Word::Off => "-",
         Word::Unknown => "?",
     }
@@ -107,7 +109,7 @@ pub fn text(vehicle: &Vehicle, matrix: &Matrix, of: &Explored, look: Look) -> St
 /// What the words in the cells mean.
 pub const LEGEND: &str = "on: it works as everything is left; on: S1 closed: the least that has to be set for it; -: in no \
      setting. asleep: it draws what it draws when parked. latched: only what was used before keeps it on. weak: live, with \
-     less voltage than it needs. ?: cannot be judged.";
+     less voltage than it needs. chatters: a relay that finds no rest. ?: cannot be judged.";
 
 /// Names of the positions of the key.
 #[must_use]

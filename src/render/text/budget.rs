@@ -77,10 +77,21 @@ impl Told<'_> {
     }
 }
 
+/// A figure that would be less were everything known.
+fn at_most(mut figure: String, missing: &[String]) -> String {
+    if !missing.is_empty() {
+        figure += " at most";
+    }
+    figure
+}
+
 fn situations(told: &Told<'_>, rows: &[Row], page: &mut Page) {
     page.heading("Load against charging");
     page.grid(2, told.balance(rows));
     page.line(2, BALANCE);
+    if let Some(lacks) = told.lacks(rows) {
+        page.line(2, &lacks);
+    }
     if let Some(peaks) = told.peaks(rows) {
         page.line(2, &peaks);
     }
@@ -102,14 +113,18 @@ impl Told<'_> {
                 row.situation.name.clone(),
                 row.situation.key.text().to_owned(),
                 words::engine(row.situation.engine),
-                self.show.one(balance.continuous),
-                self.show.one(balance.average),
-                self.show.one(row.peak),
+                words::whole(self.show.one(balance.continuous), &balance.missing),
+                words::whole(self.show.one(balance.average), &balance.missing),
+                words::whole(self.show.one(row.peak), &balance.missing),
                 row.limit
                     .map_or_else(String::new, |limit| self.between(limit)),
-                row.surplus
-                    .map_or_else(String::new, |surplus| self.show.signed(surplus)),
-                self.hours(row.hours_to_floor),
+                row.surplus.map_or_else(String::new, |surplus| {
+                    at_most(self.show.signed(surplus), &balance.missing)
+                }),
+                row.hours_to_floor.map_or_else(String::new, |hours| {
+                    let hours = self.show.one(Seconds::from_hours(hours));
+                    at_most(hours, &balance.missing)
+                }),
                 self.hours(row.cruise_hours_to_recover),
             ]
         });
@@ -126,6 +141,13 @@ impl Told<'_> {
             Column::Figures("Put back in"),
         ];
         Grid::new(&columns, cells.collect())
+    }
+
+    /// What the table lacks, in a sentence.
+    #[must_use]
+    pub fn lacks(&self, rows: &[Row]) -> Option<String> {
+        let missing = words::all(rows.iter().map(|row| &row.balance.missing));
+        (!missing.is_empty()).then(|| words::not_whole(&missing))
     }
 
     /// Which parts make the peaks, in a sentence.
@@ -226,6 +248,10 @@ impl Told<'_> {
                 "After {} the battery no longer starts the engine.",
                 self.show.one(Seconds::from_hours(hours))
             ),
+            None if !shift.missing.is_empty() => format!(
+                "As far as is known the battery still starts the engine at its end; not known, and so not in it: {}.",
+                words::list(&shift.missing)
+            ),
             None => "The battery still starts the engine at its end.".to_owned(),
         }
     }
@@ -245,11 +271,14 @@ impl Told<'_> {
             ],
             vec![
                 "minimum continuous load".to_owned(),
-                self.show.one(analysis.minimum_continuous),
+                words::whole(
+                    self.show.one(analysis.minimum_continuous),
+                    &analysis.missing,
+                ),
             ],
             vec![
                 "total continuous load".to_owned(),
-                self.show.one(analysis.total_continuous),
+                words::whole(self.show.one(analysis.total_continuous), &analysis.missing),
             ],
         ];
         for (part, current, duty) in &analysis.intermittent {
@@ -266,7 +295,7 @@ impl Told<'_> {
             rows.push(vec![
                 "share of the reserve that ten minutes of the minimum load take (50 % at most)"
                     .to_owned(),
-                self.show.one(Fraction(share)),
+                words::whole(self.show.one(Fraction(share)), &analysis.missing),
             ]);
         }
         let columns = [Column::Words("What"), Column::Figures("How much")];
@@ -317,6 +346,9 @@ fn followed(told: &Told<'_>, shift: &Shift, page: &mut Page) {
 fn analysis(told: &Told<'_>, analysis: &Analysis, page: &mut Page) {
     page.heading("Load analysis, with everything on");
     page.grid(2, told.analysis(analysis));
+    if !analysis.missing.is_empty() {
+        page.line(2, &words::not_whole(&analysis.missing));
+    }
     if let Some(shed) = told.shed(analysis) {
         page.line(2, &shed);
     }

@@ -92,14 +92,19 @@ fn loads(page: &mut Page, show: Show, difference: &Difference) {
 }
 
 /// What is said under the loads.
-pub const LOADS: &str = "Takes: everything together, by duty. Into battery: of the one that starts the engine, a minus is out of it.";
+pub const LOADS: &str = "Takes: everything together, by duty. Into battery: of the one that starts the engine, a minus is out of it. \
+                         +: not whole, as a draw is not stated.";
 
 /// Load by situation.
 #[must_use]
 pub fn loads_grid(show: Show, difference: &Difference) -> Grid<'static> {
     let rows = difference.loads.iter().map(|load| {
         let cells = load.sides.iter().flat_map(|side| match side {
-            Some(side) => [show.one(side.average), show.signed(-side.battery)],
+            Some(side) => {
+                let plus = if side.whole { "" } else { " +" };
+                let takes = show.one(side.average);
+                [format!("{takes}{plus}"), show.signed(-side.battery)]
+            }
             None => ["not there".to_owned(), String::new()],
         });
         std::iter::once(load.name.clone()).chain(cells).collect()

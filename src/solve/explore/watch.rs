@@ -10,6 +10,7 @@ use crate::model::walk::is_protection;
 use crate::model::{BranchId, Control, Element, PartId, Vehicle, Wire};
 use crate::quantity::Ohms;
 use crate::read::document::Kind;
+use crate::solve::LIVE;
 use crate::solve::Solution;
 use crate::solve::network::Network;
 use crate::solve::sets::Sets;
@@ -238,7 +239,7 @@ impl Watch {
         }
         for &(user, end) in &self.users {
             let value = solution.branch(user).0.abs();
-            if value < ON {
+            if value < ON && !is_on_unknown(vehicle, solution, user) {
                 continue;
             }
             let conducts = |step: &Step| closed(step) && !step.diode && !step.isolator;
@@ -299,6 +300,14 @@ impl Watch {
         let is_end = |at: u32| source.feet.contains(&at);
         search(&self.down, source.plus, is_end, |_| true, conducts)
     }
+}
+
+/// Whether a load is supplied of which the record does not say what it takes: it is on, though nothing is seen to flow.
+fn is_on_unknown(vehicle: &Vehicle, solution: &Solution, user: BranchId) -> bool {
+    let branch = vehicle.branch(user);
+    let volts = solution.at(branch.from) - solution.at(branch.to);
+    matches!(&branch.element, Element::Load(load) if load.law.is_none() && load.modes.is_empty())
+        && volts.0.abs() > LIVE
 }
 
 /// The shortest way over conductors from a node to the first end.

@@ -333,6 +333,8 @@ pub struct Situation {
     pub parts: Vec<PartCurrent>,
     /// Every wire of the record.
     pub wires: Vec<WireCurrent>,
+    /// Draws of what is supplied here that are not stated: the sums are without them, and so at least so much.
+    pub missing: Vec<String>,
     /// Why the figures of this situation are not to be relied on; null where nothing speaks against them.
     pub trouble: Option<String>,
 }

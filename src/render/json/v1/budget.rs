@@ -83,6 +83,8 @@ pub struct Shift {
     pub phases: Vec<Phase>,
     /// Hours from the start at which the floor was reached; null where it was not.
     pub reaches_floor_h: Option<f64>,
+    /// Draws that are not stated, and so not in it.
+    pub missing: Vec<String>,
 }
 
 /// A charge at a time.
@@ -126,6 +128,8 @@ pub struct Analysis {
     pub reserve_share: Option<f64>,
     /// What to switch off, in this order, until the rest is carried at idle.
     pub shed: Vec<Shed>,
+    /// Draws that are not stated, and so not in it.
+    pub missing: Vec<String>,
 }
 
 /// A load that runs part of the time.

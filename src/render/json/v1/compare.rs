@@ -130,4 +130,6 @@ pub struct LoadSide {
     pub alternator_a: Option<f64>,
     /// Current out of the battery that starts the engine; negative where it is charged.
     pub battery_a: f64,
+    /// Whether all draws that make it up are stated; else it is at least so much.
+    pub whole: bool,
 }

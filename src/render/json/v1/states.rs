@@ -207,6 +207,8 @@ pub enum DoesWord {
     Latched,
     /// It has a voltage, but less than it needs.
     Weak,
+    /// A relay that pulls in and lets go again and again.
+    Chatters,
     /// It is off.
     Off,
     /// It cannot be judged: it is live and its draw is not stated, or not every setting was looked at.

@@ -19,8 +19,8 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
                 situation.name.clone(),
                 situation.key.text().to_owned(),
                 words::engine(situation.engine),
-                told.show.one(balance.load),
-                told.show.one(balance.average),
+                words::whole(told.show.one(balance.load), &balance.missing),
+                words::whole(told.show.one(balance.average), &balance.missing),
                 balance
                     .alternator
                     .map_or_else(String::new, |amps| told.show.one(amps)),
@@ -55,6 +55,10 @@ pub(super) fn write(told: &Told<'_>, page: &mut Page) {
         2,
         "Average: weighted by duty. Lowest load: the one with the least voltage across it. Battery: the one that starts the engine, + when it gives, - when it is charged.",
     );
+    let missing = words::all(told.balances.iter().map(|(.., balance)| &balance.missing));
+    if !missing.is_empty() {
+        page.line(2, &words::not_whole(&missing));
+    }
     let explored = &told.solved.explored;
     page.line(2, &words::explored(explored));
 }

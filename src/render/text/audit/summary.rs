@@ -205,7 +205,7 @@ pub(in crate::render) fn on(
         situation.name,
         situation.key.text(),
         words::at_speed(situation.engine),
-        told.show.one(balance.load)
+        words::whole(told.show.one(balance.load), &balance.missing)
     );
     if !situation.phases.is_empty() {
         text += &format!(
@@ -240,6 +240,9 @@ pub(in crate::render) fn on(
         text += &format!(" at {}", told.show.one(battery.volts));
     }
     text.push('.');
+    if !balance.missing.is_empty() {
+        text += &format!(" {}", words::not_whole(&balance.missing));
+    }
     if let Some(trouble) = &solution.trouble {
         text += &format!(" These figures are not to be relied on: {trouble}.");
     }
