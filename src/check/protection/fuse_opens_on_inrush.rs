@@ -174,7 +174,11 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
         );
         return Some(finding.setting(first).worst(whole.setting).shown());
     }
-    if !holds(surge.likely, surge.likely_lasts) || !holds(surge.amps.high, surge.lasts.high) {
+    // Of what is said not to be known, all that is usual has to hold.
+    let unknown = part.fields.is_unknown("inrush");
+    if !holds(surge.likely, surge.likely_lasts)
+        || unknown && !holds(surge.amps.high, surge.lasts.high)
+    {
         return Some(
             Gap::of([part.missing("inrush")])
                 .part(consumer.part)
