@@ -17,6 +17,11 @@ pub(crate) fn and<T: AsRef<str>>(words: &[T]) -> String {
     joined(words, "and")
 }
 
+/// The form of a verb that goes with so many: `was` or `were`.
+pub(crate) const fn verb(count: usize, one: &'static str, many: &'static str) -> &'static str {
+    if count == 1 { one } else { many }
+}
+
 /// With a capital first letter.
 pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();

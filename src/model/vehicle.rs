@@ -177,7 +177,7 @@ pub struct Battery {
 pub struct Vehicle {
     /// The record.
     pub document: Arc<Document>,
-    /// Its name.
+    /// Its name, or words in its place.
     pub name: String,
     /// Nominal voltage of the system: 12 V, 24 V, …
     pub system: Fact<Volts>,
@@ -225,6 +225,14 @@ impl Vehicle {
     pub const fn is_large(&self) -> bool {
         self.wires.len() >= LARGE
     }
+
+    /// Its name, where the record gives one.
+    #[must_use]
+    pub fn stated_name(&self) -> Option<String> {
+        let name = self.document.vehicle.text("name");
+        name.map(|name| name.value.clone())
+    }
+
     /// A part.
     #[must_use]
     pub fn part(&self, id: PartId) -> &Part {

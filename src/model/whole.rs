@@ -23,14 +23,16 @@ pub(super) struct Facts {
     pub(super) stands: Option<Fact<Seconds>>,
 }
 
+/// What a vehicle is called of which the record gives no name: a line about nothing would read as a mistake.
+const NAMELESS: &str = "Vehicle without a name";
+
 /// Reads them.
 pub(super) fn facts(document: &Document) -> Facts {
     let fields = &document.vehicle;
     Facts {
         name: fields
             .text("name")
-            .map(|text| text.value.clone())
-            .unwrap_or_default(),
+            .map_or_else(|| NAMELESS.to_owned(), |text| text.value.clone()),
         cranking: inner(fields, "engine", "cranking"),
         own_off: inner(fields, "own-load", "off"),
         own_run: inner(fields, "own-load", "run"),

@@ -212,7 +212,7 @@ pub(super) fn side(text: &str, wanted: &[Dimension]) -> Result<One, Refusal> {
         });
     }
     let (word, more) = word_of(rest);
-    if let Some(refusal) = range_by_dash(text, &digits, word, more) {
+    if let Some(refusal) = range_by_dash(&digits, word, more) {
         return Err(refusal);
     }
     if let (',', Some(suggestion)) = (rest.chars().next().unwrap_or(' '), comma(text)) {

@@ -6,16 +6,11 @@ use super::parse::{Refusal, side, word_of};
 use super::unit;
 
 /// `10-25 mA`, `10 to 25 mA`: a range in another spelling.
-pub(super) fn range_by_dash(
-    text: &str,
-    low: &Digits<'_>,
-    word: &str,
-    more: &str,
-) -> Option<Refusal> {
+pub(super) fn range_by_dash(low: &Digits<'_>, word: &str, more: &str) -> Option<Refusal> {
     let middle = word.trim();
     let dash = matches!(middle, "-" | "–" | "—" | "to" | "bis" | "~" | "/");
     (dash && !more.is_empty() && number(more).is_some()).then(|| Refusal::Write {
-        why: if middle == "/" && text.contains("in") {
+        why: if middle == "/" {
             "fractions are written as decimals"
         } else {
             "a range is written with two dots"

@@ -162,7 +162,13 @@ impl Decoder<'_, '_> {
                         fields.list.push(Field { key, value });
                     }
                 }
-                None if entry.lone => self.lone_word(&entry, previous),
+                None if entry.lone => match glued(&entry.name.value, scope) {
+                    Some((key, value)) => {
+                        written.push(key.name);
+                        self.say_glued(place, key, value);
+                    }
+                    None => self.lone_word(&entry, previous),
+                },
                 None => {
                     let hint = self.out.hint();
                     let (message, help) =
@@ -225,6 +231,20 @@ impl Decoder<'_, '_> {
         );
     }
 
+    fn say_glued(&mut self, at: Span, key: &Key, value: &str) {
+        let colon = self.tree.slice(at.start, at.end).contains(':');
+        let missing = if colon {
+            format!("a space is missing after `{}:`", key.name)
+        } else {
+            format!("a colon and a space are missing after `{}`", key.name)
+        };
+        self.out.problems.push(
+            Problem::new(at, missing)
+                .label("key and value run together")
+                .help(format!("write `{}: {}`", key.name, words::short(value))),
+        );
+    }
+
     fn lone_word(&mut self, entry: &Entry, previous: Option<Span>) {
         let problem = Problem::new(
             entry.name.at,
@@ -280,6 +300,17 @@ impl Decoder<'_, '_> {
         };
         self.value(entry.value, &key.shape, asked)
     }
+}
+
+/// `{size 14 AWG}`, `{length:30 cm}`: a key of the list with its value, for want of a colon or a space one word to YAML. Words
+/// that begin like a key and go on are words: `{what: lamps, left and right}`.
+fn glued(text: &str, scope: Scope) -> Option<(&'static Key, &str)> {
+    let (name, value) = text.split_once([':', ' '])?;
+    let value = value.trim_start_matches([':', ' ']);
+    let colon = text[name.len()..].starts_with([':']);
+    let one = value.starts_with(|c: char| c.is_ascii_digit()) || !value.contains(' ');
+    let key = scope.find(name)?;
+    (!value.is_empty() && (colon || one)).then_some((key, value))
 }
 
 /// One entry of a map.

@@ -8,7 +8,9 @@ use crate::source::{FileId, Problem, Span};
 pub(super) fn syntax(error: &ScanError, source: &str, file: FileId) -> Problem {
     let byte = error.marker().byte_offset().unwrap_or(source.len());
     let mut start = boundary(source, byte.min(source.len()));
-    if let Some(problem) = colon(error.kind(), source, start, file) {
+    if let Some(problem) = glued(error.kind(), source, start, file)
+        .or_else(|| colon(error.kind(), source, start, file))
+    {
         return problem;
     }
     let (message, label, help) = words(error.kind());
@@ -22,10 +24,11 @@ pub(super) fn syntax(error: &ScanError, source: &str, file: FileId) -> Problem {
         .map_or(start, |c| start + c.len_utf8());
     let at = Span::new(file, start as u32, end as u32);
     let problem = match message {
+        Some(_) if label == TAB => Problem::new(at, tabs(source, start)),
         Some(message) => Problem::new(at, message),
         None => Problem::new(at, format!("this is not YAML: {}", error.info())),
     };
-    problem.label(label).help(help)
+    problem.label(label).help(format!("{help}{UNREAD}"))
 }
 
 fn boundary(source: &str, mut at: usize) -> usize {
@@ -36,6 +39,86 @@ fn boundary(source: &str, mut at: usize) -> usize {
 }
 
 const TAB: &str = "a tab";
+
+/// All lines from here on that begin with a tab: whoever uses tabs uses them on more than one.
+fn tabs(source: &str, at: usize) -> String {
+    let first = source[..at].matches('\n').count();
+    let lines: Vec<usize> = source
+        .lines()
+        .enumerate()
+        .skip(first)
+        .filter(|(number, line)| {
+            let words = line.trim_start_matches([' ', '\t']);
+            let indent = &line[..line.len() - words.len()];
+            *number == first || (indent.contains('\t') && !words.trim().is_empty())
+        })
+        .map(|(number, _)| number + 1)
+        .collect();
+    if lines.len() < 2 {
+        return "a tab stands where only spaces may".to_owned();
+    }
+    let mut stretches: Vec<(usize, usize)> = Vec::new();
+    for line in lines {
+        match stretches.last_mut() {
+            Some((_, last)) if *last + 1 == line => *last = line,
+            _ => stretches.push((line, line)),
+        }
+    }
+    let most = 12;
+    let mut words: Vec<String> = stretches
+        .iter()
+        .take(most)
+        .map(|&(from, to)| match to - from {
+            0 => from.to_string(),
+            1 => format!("{from}, {to}"),
+            _ => format!("{from} to {to}"),
+        })
+        .collect();
+    if stretches.len() > most {
+        words.push("and further ones".to_owned());
+    }
+    format!(
+        "tabs stand where only spaces may, on lines {}",
+        words.join(", ")
+    )
+}
+
+/// `name:T` on this line or the one above it: without a space the colon makes no key, and the line after it is blamed.
+fn glued(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Problem> {
+    if !matches!(
+        kind,
+        ErrorKind::MappingValueNotAllowed
+            | ErrorKind::SimpleKeyExpected
+            | ErrorKind::InvalidSimpleKey
+            | ErrorKind::ExpectedBlockMappingKey
+            | ErrorKind::MappingKeyNotAllowed
+    ) {
+        return None;
+    }
+    let this = source[..at].rfind('\n').map_or(0, |at| at + 1);
+    let above = source[..this.saturating_sub(1)]
+        .rfind('\n')
+        .map_or(0, |at| at + 1);
+    [this, above].into_iter().find_map(|start| {
+        let line = source[start..].lines().next().unwrap_or("");
+        let words = line.trim_start_matches([' ', '-']);
+        let (key, value) = words.split_once(':')?;
+        let word = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '_' | '.');
+        let is_key = key.starts_with(|c: char| c.is_ascii_alphabetic()) && key.chars().all(word);
+        if !is_key || value.is_empty() || value.starts_with([' ', '\t', '/', ':']) {
+            return None;
+        }
+        let colon = start + line.len() - words.len() + key.len();
+        Some(
+            Problem::new(
+                Span::new(file, colon as u32, colon as u32 + 1),
+                format!("a space is missing after `{key}:`"),
+            )
+            .label("no space after this colon")
+            .help(format!("write `{key}: {}`{UNREAD}", value.trim_end())),
+        )
+    })
+}
 
 /// A colon where none is expected: in the middle of words, or after a key that is indented unlike its neighbours.
 fn colon(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Problem> {
@@ -58,7 +141,7 @@ fn colon(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Prob
             )
             .label("this colon")
             .help(format!(
-                "put the words between quotation marks: `{key}: \"{quoted}\"`"
+                "put the words between quotation marks: `{key}: \"{quoted}\"`{UNREAD}"
             )),
         );
     }
@@ -66,9 +149,13 @@ fn colon(kind: &ErrorKind, source: &str, at: usize, file: FileId) -> Option<Prob
     Some(
         Problem::new(span(line_start + indent, at), "this line is indented unlike its neighbours")
             .label("where does it belong?")
-            .help("keys of one part or wire start in the same column; those that belong to the line above it start two spaces further right, and that line then ends in a colon"),
+            .help(format!("keys of one part or wire start in the same column; those that belong to the line above it start two spaces further right, and that line then ends in a colon{UNREAD}")),
     )
 }
+
+/// A fault of syntax hides what comes after it.
+const UNREAD: &str =
+    "; the rest of the file was not read because of this, and may hold more faults";
 
 type Words = (Option<&'static str>, &'static str, &'static str);
 

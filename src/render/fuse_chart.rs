@@ -23,7 +23,7 @@ pub fn data(vehicle: &Vehicle) -> v1::FuseChart {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         fuses: vehicle
             .part_ids()

@@ -51,7 +51,7 @@ pub fn data(vehicle: &Vehicle, units: Option<Units>) -> v1::WireList {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         wires: lines(vehicle, units).collect(),
         totals: totals(vehicle, units),

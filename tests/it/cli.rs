@@ -106,6 +106,23 @@ fn what_cannot_be_used_is_json_too_where_json_is_asked_for() {
     let value: Value = serde_json::from_str(&broken.out).unwrap();
     assert_eq!(value["document"]["path"], "-");
     assert_eq!(value["unreadable"][0]["at"]["line"], 2);
+    // A name that is not in the record is answered in the same shape.
+    for args in [
+        &["trace", SOUND, "NOPE"][..],
+        &["remove", SOUND, "NOPE"],
+        &["size", SOUND, "--for", "NOPE"],
+    ] {
+        let wrong = run(args.iter().chain(&["--format", "json"]));
+        assert_eq!(wrong.code, Some(2), "{wrong:?}");
+        let value: Value = serde_json::from_str(&wrong.out).unwrap();
+        let message = value["unreadable"][0]["message"].as_str().unwrap();
+        assert!(message.contains("`NOPE`"), "{message}");
+        let words = run(args);
+        assert!(
+            words.out.is_empty() && words.err.contains(message),
+            "{words:?}"
+        );
+    }
 }
 
 #[test]
@@ -461,6 +478,27 @@ fn readings_are_asked_for_and_written_into_the_record() {
     assert_eq!(
         tail,
         "\nreadings:\n  - {where: battery negative, after: 30 min, current: 110 mA}\n  - {pulled: F2, current: 21 mA}\n"
+    );
+}
+
+#[test]
+fn millivolts_that_cannot_be_are_asked_for_again_as_millivolts() {
+    let folder = Folder::new();
+    let read = format!(
+        "{DYING}readings:\n  - {{where: battery negative, after: 40 min, current: 350 mA}}\n  - {{across: F2, drop: 350 mV}}\n"
+    );
+    let path = folder.file("truck.yaml", &read);
+    let path = path.to_str().unwrap();
+    let ran = run_with_input(b"0\n\n", ["hunt", "--interactive", path]);
+    let (asked, _) = ran.out.split_once("{across: F2, drop: ? mV}").unwrap();
+    assert!(
+        asked.contains("Red lead in the V jack") && !asked.contains("10 A jack"),
+        "{ran:?}"
+    );
+    let written = folder.read("truck.yaml");
+    assert!(
+        written.ends_with("  - {across: F2, drop: 0 mV}\n"),
+        "{written}"
     );
 }
 

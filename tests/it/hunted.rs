@@ -54,6 +54,10 @@ const PANEL: [Fuse; 12] = [
     ("F12", 25.0),
 ];
 
+const PANEL_NAMES: [&str; 12] = [
+    "F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F11", "F12",
+];
+
 fn bare(fuses: &[(String, f64)]) -> String {
     let mut record = String::from(
         "keyoff: 1\nvehicle: {name: a truck, system: 12 V, climate: {parked: 5 C}}\nparts:\n  B1: {kind: battery, capacity: 75 Ah}\n",
@@ -279,7 +283,20 @@ struct Went {
     told: String,
 }
 
+/// A hunt from its beginning, the tool's advice being followed from the first reading on.
 fn follow(scenario: &Scenario, truth: &[Hidden], chance: &mut Chance) -> Went {
+    follow_after(scenario, truth, &[], chance)
+}
+
+/// The same, where somebody has readings of his own choice first: each is of the total, with these fuses pulled before it.
+fn follow_after(
+    scenario: &Scenario,
+    truth: &[Hidden],
+    own: &[Vec<&str>],
+    chance: &mut Chance,
+) -> Went {
+    let mut own = own.iter();
+    let mut seen: Vec<(Vec<String>, Option<String>)> = Vec::new();
     let mut record = scenario.record.clone();
     let parked = [("A3", 0.005), ("A4", 0.006)];
     // One meter, one scale error for the whole hunt; each fuse has its own resistance.
@@ -290,7 +307,8 @@ fn follow(scenario: &Scenario, truth: &[Hidden], chance: &mut Chance) -> Went {
     for _ in 0..100 {
         let (vehicle, hunt) = ask(&record, &solved);
         let name = |id: PartId| vehicle.part(id).name.value.clone();
-        if hunt.stage == Stage::Located {
+        let chosen = own.next();
+        if hunt.stage == Stage::Located && chosen.is_none() {
             let mut found: Vec<Option<String>> =
                 hunt.located.iter().map(|one| one.fuse.map(name)).collect();
             let mut there: Vec<Option<String>> = truth
@@ -315,14 +333,31 @@ fn follow(scenario: &Scenario, truth: &[Hidden], chance: &mut Chance) -> Went {
             };
         }
         let step = hunt.next.clone();
-        let (pull, refit, across) = step.map_or_else(Default::default, |next| {
-            let names = |ids: &[PartId]| ids.iter().map(|&id| name(id)).collect::<Vec<_>>();
-            (names(&next.pull), names(&next.refit), next.across.map(name))
-        });
+        let (pull, refit, across) = match (chosen, step) {
+            (Some(pull), _) => {
+                let pull = pull.iter().map(|fuse| (*fuse).to_owned()).collect();
+                (pull, Vec::new(), None)
+            }
+            (None, Some(next)) => {
+                let names = |ids: &[PartId]| ids.iter().map(|&id| name(id)).collect::<Vec<_>>();
+                (names(&next.pull), names(&next.refit), next.across.map(name))
+            }
+            (None, None) => panic!("{}: {}\n{record}", scenario.title, hunt.say),
+        };
         handled += pull.len() + refit.len();
         readings += 1;
         out.retain(|fuse| !refit.contains(fuse));
         out.extend(pull.iter().cloned());
+        // No reading is ever asked for twice: the same thing, with the same fuses out.
+        let mut state = (out.clone(), across.clone());
+        state.0.sort();
+        assert!(
+            !seen.contains(&state),
+            "{}: {}\n{record}",
+            scenario.title,
+            hunt.say
+        );
+        seen.push(state);
         let lit = |fuse: &'static str| {
             let chain = above(&vehicle, fuse);
             !chain.iter().any(|one| out.iter().any(|gone| gone == one))
@@ -403,6 +438,61 @@ fn habit(scenario: &Scenario, truth: &[Hidden]) -> (usize, usize) {
 #[test]
 fn the_tool_leads_to_the_fuse_and_the_part_with_fewer_pulls_than_the_habit() {
     told("simulated", scenarios(), Chance(2026));
+}
+
+/// Whoever pulls what he likes before he asks, the tool has to take up from there and end, and be right.
+#[test]
+fn it_takes_up_from_pulls_of_ones_own_choice() {
+    let mut chance = Chance(29);
+    let panel: &[&[&[&str]]] = &[
+        &[&[], &["F1"]],
+        &[&[], &["F1", "F2", "F3"]],
+        &[&[], &["F9"], &["F2"], &["F6", "F7"]],
+        &[&[], &PANEL_NAMES],
+        &[&["F2"]],
+        &[&["F1", "F2", "F3"], &["F4"]],
+        &[&PANEL_NAMES],
+    ];
+    let block: &[&[&[&str]]] = &[
+        &[&[], &["FM"]],
+        &[&[], &["A1", "A2", "A3", "A4"]],
+        &[&[], &["A2"], &["FM"]],
+        &[&[], &["A1"]],
+        &[&[], &["A3", "A4"], &["A1"]],
+        &[&["FM"]],
+        &[&["A1"]],
+    ];
+    for scenario in scenarios().into_iter().filter(|one| {
+        // With two draws at once the sums are the same and the cases many.
+        one.truths[0].len() == 1
+    }) {
+        let choices = if scenario.record == BLOCK {
+            block
+        } else {
+            panel
+        };
+        for (at, own) in choices.iter().enumerate() {
+            let own: Vec<Vec<&str>> = own.iter().map(|pull| pull.to_vec()).collect();
+            // Every fuse by turns, so that the pulled ones are right in some and wrong in others.
+            let truths = scenario.truths.iter().skip(at % 3).step_by(3);
+            for truth in truths {
+                let went = follow_after(&scenario, truth, &own, &mut chance);
+                assert!(
+                    went.fuses,
+                    "{}: {own:?} led astray\n{}",
+                    scenario.title, went.told
+                );
+                // Millivolts across every fuse, where it flows past all of them, and a few more.
+                let most = own.len() + scenario.record.matches("kind: fuse").count() + 3;
+                assert!(
+                    went.readings <= most,
+                    "{}: {own:?}\n{}",
+                    scenario.title,
+                    went.told
+                );
+            }
+        }
+    }
 }
 
 #[test]

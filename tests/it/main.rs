@@ -29,3 +29,4 @@ mod settings;
 mod sixty;
 mod two_readers;
 mod view;
+mod wording;

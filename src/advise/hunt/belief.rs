@@ -75,6 +75,25 @@ pub struct Beliefs {
     pub nothing_more: f64,
 }
 
+impl Beliefs {
+    /// By place, its share of the suspicion: these add up to one over the places that are not found, which have none.
+    /// Probabilities do not, for of two draws at once each counts in full.
+    #[must_use]
+    pub fn shares(&self) -> Vec<Option<f64>> {
+        let open = |place: &usize| !self.found.contains(place);
+        let all: f64 = (0..self.places.len())
+            .filter(open)
+            .map(|place| self.places[place].probability)
+            .sum();
+        (0..self.places.len())
+            .map(|place| {
+                let share = self.places[place].probability / all.max(f64::MIN_POSITIVE);
+                open(&place).then_some(share)
+            })
+            .collect()
+    }
+}
+
 /// Weighs every place. `shared` is a further covariance between places: what the vehicle's own draw, spread over fuses nobody
 /// knows how, adds to each pair of them. Cost: the square of the places times a few hundred, and the cube of the readings.
 #[must_use]

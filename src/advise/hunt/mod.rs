@@ -39,8 +39,10 @@ use log::Log;
 pub struct Suspect {
     /// The fuse that it is behind, with no further fuse between; nothing for what flows past all fuses.
     pub fuse: Option<PartId>,
-    /// How likely an unknown draw is there.
+    /// How likely an unknown draw is there; there may be two, so that these may add up to more than one.
     pub probability: f64,
+    /// Its share of the suspicion, which adds up to one; nothing where it is found.
+    pub share: Option<f64>,
     /// What it draws beyond what the record explains, if it is there.
     pub current: Interval<Amps>,
     /// Found: nothing else fits the readings.
@@ -75,7 +77,8 @@ impl Balance {
 /// How far the hunt is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Stage {
-    /// There is no reading of the whole current that can be used.
+    /// There is no reading of the whole current that can be used, or fuses were out from the first one on and the
+    /// record explains what is left.
     NotMeasured,
     /// The last reading was taken with something awake.
     Awake,
@@ -414,6 +417,13 @@ fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs, unsure: Option
         return Stage::Less;
     }
     match (found, beliefs.nothing_more) {
+        // With fuses out from the first reading on, what is behind them was never measured.
+        (false, _)
+            if !balance.out.is_empty()
+                && balance.measured_range.low <= balance.explained_range.high =>
+        {
+            Stage::NotMeasured
+        }
         (false, nothing) if nothing >= 0.5 => Stage::Explained,
         (true, nothing) if nothing >= 0.5 && unsure.is_none() => Stage::Located,
         _ => Stage::Hunting,
@@ -421,6 +431,7 @@ fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs, unsure: Option
 }
 
 fn suspects(circuits: &Circuits, beliefs: &Beliefs) -> Vec<Suspect> {
+    let shares = beliefs.shares();
     let mut suspects: Vec<Suspect> = beliefs
         .places
         .iter()
@@ -429,6 +440,7 @@ fn suspects(circuits: &Circuits, beliefs: &Beliefs) -> Vec<Suspect> {
         .map(|(place, belief)| Suspect {
             fuse: circuits.fuses.get(place).copied(),
             probability: belief.probability.min(1.0),
+            share: shares[place],
             current: Interval {
                 low: Amps((belief.current - 2.0 * belief.spread).max(belief::LEAST)),
                 high: Amps(belief.current + 2.0 * belief.spread),

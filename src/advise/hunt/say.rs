@@ -30,18 +30,22 @@ pub(super) fn say(
     let wait = minutes(settled(case));
     match case.stage {
         Stage::NotMeasured => {
-            let used = if use_first.is_empty() {
-                String::new()
-            } else {
-                format!("{}; then ", use_first.join("; "))
+            let back = match case.names(&case.out) {
+                out if out.is_empty() => None,
+                out => Some(format!("put back {}", phrase::and(&out))),
             };
             let why = match case.log.troubles.last() {
                 Some(trouble) => format!("because {}", trouble.message),
                 None => "for without it nothing can be told apart".to_owned(),
             };
-            format!(
-                "{used}Read the whole current at the battery's negative cable with the key off, everything shut, after {wait}, {why}"
-            )
+            let mut steps: Vec<String> = back.into_iter().collect();
+            if !use_first.is_empty() {
+                steps.push(use_first.join("; "));
+            }
+            steps.push(format!(
+                "read the whole current at the battery's negative cable with the key off, everything shut, after {wait}, {why}"
+            ));
+            phrase::capital(&steps.join("; then "))
         }
         Stage::Awake => {
             let message = last_trouble(case, TroubleKind::Woken);
@@ -307,16 +311,22 @@ fn located_heed(case: &Case<'_>) -> Vec<String> {
     ]
 }
 
-/// Words for work left: `about 2.1 fuses to handle and 3.0 readings`.
+/// Words for work left: `about 2.1 fuses to handle and 3 readings on average`.
 #[must_use]
 pub fn left(work: Work) -> String {
-    let readings = format!("{:.1}", work.readings);
+    let readings = counted(work.readings, "reading");
     if work.handled < 0.05 {
-        format!("{readings} readings on average, and no fuse to handle")
+        format!("about {readings} on average, and no fuse to handle")
     } else {
-        format!(
-            "about {:.1} fuses to handle and {readings} readings on average",
-            work.handled
-        )
+        let fuses = counted(work.handled, "fuse");
+        format!("about {fuses} to handle and {readings} on average")
+    }
+}
+
+/// `1 fuse`, `1.4 fuses`, `3 fuses`.
+fn counted(count: f64, what: &str) -> String {
+    match format!("{count:.1}").trim_end_matches(".0") {
+        "1" => format!("1 {what}"),
+        number => format!("{number} {what}s"),
     }
 }

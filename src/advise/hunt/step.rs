@@ -59,7 +59,9 @@ pub(super) fn next(case: &Case<'_>) -> Option<Next> {
     let puzzle = puzzle(case);
     let step = match case.unsure {
         Some(fuse) => pull_one(case, &puzzle, fuse),
-        None => plan::next(&puzzle).or_else(|| confirm(case, &puzzle))?,
+        None => plan::next(&puzzle.without_what_is_small(case))
+            .or_else(|| plan::next(&puzzle))
+            .or_else(|| confirm(case, &puzzle))?,
     };
     let fuse = |number: usize| case.circuits.fuses[number];
     let pull: Vec<PartId> = step.pull.iter().map(|&number| fuse(number)).collect();
@@ -87,7 +89,7 @@ pub(super) fn next(case: &Case<'_>) -> Option<Next> {
         pull,
         refit,
         across,
-        share: step.share,
+        share: share(case, &out, step.across),
         work: step.work,
     })
 }
@@ -114,7 +116,12 @@ fn first(case: &Case<'_>) -> Next {
             readings: 1.0,
         },
         line: format!(
-            "- {{where: battery negative, after: {}, current: ? mA}}",
+            "- {{{}where: battery negative, after: {}, current: ? mA}}",
+            if case.out.is_empty() {
+                String::new()
+            } else {
+                format!("refitted: [{}], ", case.names(&case.out).join(", "))
+            },
             minutes(settled(case))
         ),
     }
@@ -137,7 +144,12 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
 
 fn pull_one(case: &Case<'_>, puzzle: &Puzzle, fuse: usize) -> Step {
     Step {
-        pull: vec![fuse],
+        // It may be out already, with something else read since.
+        pull: if puzzle.out[fuse] {
+            Vec::new()
+        } else {
+            vec![fuse]
+        },
         refit: Vec::new(),
         across: None,
         share: case.beliefs.places[fuse].probability,
@@ -150,6 +162,20 @@ fn pull_one(case: &Case<'_>, puzzle: &Puzzle, fuse: usize) -> Step {
 }
 
 impl Puzzle {
+    /// Without places where at most a second draw can be, far smaller than the one that is looked for: the large one first.
+    fn without_what_is_small(&self, case: &Case<'_>) -> Self {
+        let least = looked_for(case).0 / 4.0;
+        let small = |place: usize| {
+            let belief = case.beliefs.places[place];
+            belief.current + 2.0 * belief.spread < least
+        };
+        let mut puzzle = self.clone();
+        for place in (0..puzzle.weight.len()).filter(|&place| small(place)) {
+            puzzle.weight[place] = 0.0;
+        }
+        puzzle
+    }
+
     fn fuses_with_suspicion(&self) -> Vec<usize> {
         (0..self.parent.len())
             .filter(|&fuse| self.weight[fuse] > 0.0)
@@ -197,9 +223,42 @@ fn puzzle(case: &Case<'_>) -> Puzzle {
             .collect(),
         out,
         across,
+        told: told(case),
         pull_wait: waits(meter::pull_wakes().value.0),
         refit_wait: waits(meter::refit_wakes().value.0),
     }
+}
+
+/// What was out in the readings of the total that count.
+fn told(case: &Case<'_>) -> Vec<Vec<bool>> {
+    let lines = case.log.used().into_iter().map(|at| &case.log.lines[at]);
+    lines
+        .filter(|line| line.of == Of::Total)
+        .map(|line| {
+            let fuses = case.circuits.fuses.iter();
+            fuses.map(|fuse| line.out.contains(fuse)).collect()
+        })
+        .collect()
+}
+
+/// Places that this reading sets apart from the rest: what is dark, or what is behind the fuse that is read across.
+fn apart(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> Vec<bool> {
+    let dark = case.dark(out);
+    let behind = |place: usize| match across {
+        None => dark[place],
+        Some(fuse) => !dark[place] && case.circuits.chain(place).any(|above| above == fuse),
+    };
+    (0..dark.len()).map(behind).collect()
+}
+
+/// How much of the suspicion that reading sets apart.
+fn share(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> f64 {
+    let shares = case.beliefs.shares();
+    let apart = apart(case, out, across).into_iter().zip(shares);
+    let sum: f64 = apart
+        .filter_map(|(apart, share)| share.filter(|_| apart))
+        .sum();
+    sum.clamp(0.0, 1.0)
 }
 
 /// The current that is still looked for.

@@ -27,8 +27,9 @@ impl Work<'_> {
                 None => "dead".to_owned(),
             };
             lines.push(format!(
-                "{} stays with a free end where {was} was ({} in the record), {state}: sealed end cap, labelled with its number, the date and `was {was}`.",
+                "{} {} with a free end where {was} was ({} in the record), {state}: sealed end cap, labelled with its number, the date and `was {was}`.",
                 phrase::and(&wires),
+                phrase::verb(wires.len(), "stays", "stay"),
                 place.name
             ));
         }

@@ -194,15 +194,18 @@ impl Work<'_> {
                 .collect();
             match place.kind {
                 PlaceKind::Joint => lines.push(format!(
-                    "Join {} with a like-for-like joint, sealed, where {} was ({} in the record).",
+                    "Join {} with a like-for-like joint, sealed, where {} {} ({} in the record).",
                     phrase::and(&wires),
                     phrase::and(&was),
+                    phrase::verb(was.len(), "was", "were"),
                     place.name
                 )),
                 PlaceKind::Ground => lines.push(format!(
-                    "{} keep a ground where {} was ({} in the record): clean metal, tight.",
+                    "{} {} a ground where {} {} ({} in the record): clean metal, tight.",
                     phrase::and(&wires),
+                    phrase::verb(wires.len(), "keeps", "keep"),
                     phrase::and(&was),
+                    phrase::verb(was.len(), "was", "were"),
                     place.name
                 )),
                 PlaceKind::End => {}

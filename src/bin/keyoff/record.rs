@@ -22,6 +22,12 @@ pub enum Unusable {
     Unreadable(Box<Unreadable>),
 }
 
+impl From<Fault> for Unusable {
+    fn from(fault: Fault) -> Self {
+        Self::Unavailable(fault)
+    }
+}
+
 /// Reads a record.
 pub fn read(path: &Path, most: u64) -> Result<Document, Unusable> {
     let bytes = file::read(path, most).map_err(Unusable::Unavailable)?;

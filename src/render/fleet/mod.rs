@@ -41,7 +41,7 @@ pub fn audited(audit: &Audit) -> v1::FleetRow {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         verdict: match level {
             Some(Level::Error) => FleetVerdict::Error,

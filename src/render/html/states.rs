@@ -41,7 +41,7 @@ pub(super) fn sections(of: &Material<'_>) -> [Markup; 2] {
     let titles = states::matrix::titles(&matrix);
     let works = html! {
         @if matrix.rows.is_empty() {
-            p { "The record has nothing that works by itself." }
+            p { (frame::typed(states::matrix::NOTHING)) }
         } @else {
             (frame::table("What works in which position of the key", states::matrix::by_key(&matrix, &titles)))
             p class="remark" { (states::matrix::LEGEND) " On a narrow screen what would be - is left out." }

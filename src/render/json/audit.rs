@@ -37,7 +37,7 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         summary: summary(report),
         findings: report

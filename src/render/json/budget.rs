@@ -22,7 +22,7 @@ pub fn budget(vehicle: &Vehicle, report: &Report, parked: &Parked, budget: &Budg
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         situations: budget
             .rows

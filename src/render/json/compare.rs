@@ -14,7 +14,7 @@ use crate::render::words;
 pub fn compare(before: &Audit, after: &Audit, difference: &Difference) -> v1::Compare {
     let document = |audit: &Audit| v1::Document {
         path: words::path(&audit.vehicle.document.sources).to_owned(),
-        name: Some(audit.vehicle.name.clone()),
+        name: audit.vehicle.stated_name(),
     };
     v1::Compare {
         format: v1::FORMAT,

@@ -23,7 +23,7 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         stage: match of.stage {
             Stage::NotMeasured => v1::HuntStage::NotMeasured,
@@ -53,6 +53,7 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
             .map(|suspect| v1::HuntSuspect {
                 fuse: suspect.fuse.map(|fuse| name(vehicle, fuse)),
                 probability: number(suspect.probability),
+                share: suspect.share.map(number),
                 current_a: v1::Between {
                     low: number(suspect.current.low.0),
                     high: number(suspect.current.high.0),

@@ -16,7 +16,7 @@ pub fn data(vehicle: &Vehicle, drawing: &Drawing) -> v1::Layout {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         sheets: drawing.sheets.iter().map(sheet).collect(),
     }

@@ -42,7 +42,7 @@ pub fn park(
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         draw_a,
         draw_low_a,

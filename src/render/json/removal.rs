@@ -32,7 +32,7 @@ pub fn removal(plan: &Plan, least: Option<&Least>) -> v1::Removal {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         remove: names(&plan.remove),
         goes_dead,

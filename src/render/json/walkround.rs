@@ -17,7 +17,7 @@ pub fn walkround(vehicle: &Vehicle, round: &Round) -> v1::WalkRound {
         format: v1::FORMAT,
         document: v1::Document {
             path: words::path(&vehicle.document.sources).to_owned(),
-            name: Some(vehicle.name.clone()),
+            name: vehicle.stated_name(),
         },
         first: unknowns(&round.first),
         ask: unknowns(&round.ask),

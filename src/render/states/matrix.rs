@@ -93,6 +93,11 @@ pub fn text(vehicle: &Vehicle, matrix: &Matrix, of: &Explored, look: Look) -> St
     let mut page = Page::new(look);
     let name = page.strong(&vehicle.name);
     page.line(0, &format!("{name}: what works when"));
+    if matrix.rows.is_empty() {
+        page.line(0, NOTHING);
+        basis(&mut page, of);
+        return page.into_text();
+    }
     page.heading("By position of the key, and by switch");
     let titles = titles(matrix);
     let keys = by_key(matrix, &titles);
@@ -105,6 +110,10 @@ pub fn text(vehicle: &Vehicle, matrix: &Matrix, of: &Explored, look: Look) -> St
     basis(&mut page, of);
     page.into_text()
 }
+
+/// Where there is no row for a table.
+pub const NOTHING: &str =
+    "The record has nothing that works by itself, such as a part of `kind: load`.";
 
 /// What the words in the cells mean.
 pub const LEGEND: &str = "on: it works as everything is left; on: S1 closed: the least that has to be set for it; -: in no \

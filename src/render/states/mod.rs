@@ -23,7 +23,7 @@ use crate::solve::AtKey;
 fn document(vehicle: &Vehicle) -> v1::Document {
     v1::Document {
         path: words::path(&vehicle.document.sources).to_owned(),
-        name: Some(vehicle.name.clone()),
+        name: vehicle.stated_name(),
     }
 }
 

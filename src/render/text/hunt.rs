@@ -196,11 +196,9 @@ impl Told<'_> {
                     .fuse
                     .map_or("past all fuses", |fuse| self.name(fuse))
                     .to_owned(),
-                if suspect.found {
-                    "found".to_owned()
-                } else {
-                    format!("{:.0} %", suspect.probability * 100.0)
-                },
+                suspect.share.map_or("found".to_owned(), |share| {
+                    format!("{:.0} %", share * 100.0)
+                }),
                 format!(
                     "{} to {}",
                     self.show.one(suspect.current.low),
@@ -211,7 +209,7 @@ impl Told<'_> {
         });
         let columns = [
             Column::Words("Behind"),
-            Column::Figures("How likely"),
+            Column::Figures("Suspicion"),
             Column::Figures("Draws"),
             Column::Words("What it is"),
         ];

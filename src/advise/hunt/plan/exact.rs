@@ -44,7 +44,11 @@ pub(super) fn next(puzzle: &Puzzle) -> Option<Step> {
     };
     let out = set(&|fuse| puzzle.out[fuse], fuses);
     let suspects = set(&|place| puzzle.weight[place] > 0.0, places);
-    let (work, action) = search.best(out, suspects);
+    let told = puzzle.told.iter().map(|out| puzzle.dark_suspects(out));
+    let told: Vec<u32> = told
+        .map(|dark| dark.iter().fold(0, |set, place| set | 1 << place))
+        .collect();
+    let (work, action) = search.best(out, suspects, &told);
     let action = action?;
     let fuses = |set: u32| puzzle.fuses().filter(|fuse| set >> fuse & 1 == 1).collect();
     Some(Step {
@@ -94,7 +98,7 @@ impl Search<'_> {
         if let Some(&known) = self.known.get(&key) {
             return known;
         }
-        let (work, _) = self.best(key.0, suspects);
+        let (work, _) = self.best(key.0, suspects, &[]);
         self.known.insert(key, work);
         work
     }
@@ -106,7 +110,9 @@ impl Search<'_> {
             .fold(0, |set, fuse| set | 1 << fuse)
     }
 
-    fn best(&mut self, out: u32, suspects: u32) -> (Work, Option<Action>) {
+    /// `told` are the suspects that were dark in readings of the total: these are not taken again. Further on in the plan they
+    /// may be, for there they stand for whatever tells the last suspects apart.
+    fn best(&mut self, out: u32, suspects: u32, told: &[u32]) -> (Work, Option<Action>) {
         let free = self.relevant(suspects) & !self.fixed;
         let whole = self.weight(suspects);
         let mut best: (Work, Option<Action>) = (
@@ -128,15 +134,10 @@ impl Search<'_> {
             };
             if step.units < best.0.units {
                 let dark = self.dark(then);
-                self.consider(
-                    then,
-                    None,
-                    suspects,
-                    suspects & dark,
-                    step,
-                    whole,
-                    &mut best,
-                );
+                let one = suspects & dark;
+                if !told.contains(&one) {
+                    self.consider(then, None, suspects, one, step, whole, &mut best);
+                }
                 for fuse in self.puzzle.fuses() {
                     if self.puzzle.across[fuse] && dark >> fuse & 1 == 0 {
                         let one = suspects & self.behind[fuse] & !dark;

@@ -44,6 +44,9 @@ pub struct Puzzle {
     pub pull_wait: Vec<f64>,
     /// By fuse: expected wait after it was put back.
     pub refit_wait: Vec<f64>,
+    /// By reading of the total: the fuses that were out. What goes dark then was told already and is no step any more, though
+    /// suspects may be left on both sides, for two draws may be at work.
+    pub told: Vec<Vec<bool>>,
 }
 
 /// What is still to be done, on average.
@@ -116,6 +119,14 @@ impl Puzzle {
         std::iter::successors(first, |&fuse| self.parent[fuse]).take(self.parent.len())
     }
 
+    /// The suspects that are dark with these fuses out.
+    fn dark_suspects(&self, out: &[bool]) -> Vec<usize> {
+        let places = 0..self.weight.len();
+        places
+            .filter(|&place| self.weight[place] > 0.0 && self.chain(place).any(|fuse| out[fuse]))
+            .collect()
+    }
+
     fn has_suspects(&self, fuse: usize) -> bool {
         (0..self.weight.len()).any(|place| self.weight[place] > 0.0 && self.is_behind(place, fuse))
     }
@@ -161,6 +172,7 @@ impl Puzzle {
             across: pick(&self.across),
             pull_wait: take(&self.pull_wait),
             refit_wait: take(&self.refit_wait),
+            told: self.told.iter().map(|out| pick(out)).collect(),
         }
     }
 
@@ -206,6 +218,7 @@ pub(super) mod tests {
             across: vec![false; fuses],
             pull_wait: vec![0.0; fuses],
             refit_wait: vec![0.0; fuses],
+            told: Vec::new(),
         }
     }
 
@@ -447,6 +460,21 @@ pub(super) mod tests {
         let step = next(&puzzle).unwrap();
         assert_eq!(step.refit, [0]);
         assert!(!step.pull.is_empty() && step.pull.len() < 4, "{step:?}");
+    }
+
+    #[test]
+    fn what_was_told_is_not_read_again() {
+        // Three were pulled together and the draw went with them; that there is a second one past all fuses cannot be told
+        // by the same reading.
+        for (fuses, weight) in [(3, 1.0), (12, 1.0)] {
+            let mut puzzle = flat(fuses);
+            puzzle.weight = vec![weight; fuses];
+            puzzle.weight.push(0.05);
+            puzzle.out = vec![true; fuses];
+            puzzle.told = vec![vec![false; fuses], vec![true; fuses]];
+            let step = next(&puzzle).unwrap();
+            assert!(!step.refit.is_empty(), "{step:?}");
+        }
     }
 
     #[test]

@@ -333,7 +333,15 @@ impl<'p> Stretches<'p> {
                 work,
             });
         }
+        let told: Vec<Vec<usize>> = (self.puzzle.told.iter())
+            .map(|out| self.puzzle.dark_suspects(out))
+            .collect();
         for (side, hidden, rest) in parts(0, count) {
+            let mut dark = self.places[hidden.0..hidden.1].to_vec();
+            dark.sort_unstable();
+            if told.contains(&dark) {
+                continue;
+            }
             let (Some(cover), Some(refit)) = (self.cover(side, hidden), self.to_light(rest)) else {
                 continue;
             };

@@ -28,7 +28,7 @@ pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
         Ok(audit) => audit,
         Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
     };
-    let plan = match plan(audit, &args.parts)? {
+    let plan = match plan(audit, &args.parts) {
         Ok(plan) => plan,
         Err(why) => return super::refuse(&args.file, &why, data, terminal),
     };
@@ -51,18 +51,14 @@ pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
 }
 
 /// The plan for parts by their names, or why there is none.
-pub(super) fn plan(audit: Audit, names: &[String]) -> Result<Result<Plan, Unusable>, Fault> {
+pub(super) fn plan(audit: Audit, names: &[String]) -> Result<Plan, Unusable> {
     let parts = named(&audit.vehicle, names)?;
-    Ok(
-        removal::plan(audit, &parts).map_err(|refused| match refused {
-            Refused::Text(sources, problems) => {
-                Unusable::Unreadable(Box::new(Unreadable { sources, problems }))
-            }
-            Refused::Words { message, help } => {
-                Unusable::Unavailable(Fault::new(message).help(help))
-            }
-        }),
-    )
+    removal::plan(audit, &parts).map_err(|refused| match refused {
+        Refused::Text(sources, problems) => {
+            Unusable::Unreadable(Box::new(Unreadable { sources, problems }))
+        }
+        Refused::Words { message, help } => Fault::new(message).help(help).into(),
+    })
 }
 
 fn named(vehicle: &Vehicle, names: &[String]) -> Result<BTreeSet<PartId>, Fault> {

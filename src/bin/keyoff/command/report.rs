@@ -29,7 +29,7 @@ pub fn run(args: &Report, terminal: Terminal) -> Result<End, Fault> {
         Some(PaperKind::HandOver) => paper(&audit, html::PaperKind::HandOver),
         Some(PaperKind::Condition) => paper(&audit, html::PaperKind::Condition),
         Some(PaperKind::LoadAnalysis) => paper(&audit, html::PaperKind::LoadAnalysis),
-        Some(PaperKind::RemovalRecord) => match super::remove::plan(audit, &args.remove)? {
+        Some(PaperKind::RemovalRecord) => match super::remove::plan(audit, &args.remove) {
             Ok(plan) => html::removal_record(&plan, options),
             Err(why) => return super::refuse(&args.file, &why, false, terminal),
         },

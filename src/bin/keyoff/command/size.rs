@@ -41,15 +41,19 @@ pub fn run(args: &Size, terminal: Terminal) -> Result<End, Fault> {
                 .find(|&id| vehicle.part(id).name.value == *name);
             let Some(part) = part else {
                 let list = "`keyoff wirelist` shows the parts that wires land on";
-                return Err(super::no_such("part", name, &names, list));
+                let fault = super::no_such("part", name, &names, list);
+                return super::refuse(path, &fault.into(), data, terminal);
             };
-            size_for::need(vehicle, &audit.solved, part).map_err(|missing| {
-                Fault::new(format!(
-                    "{name} cannot be sized: not stated: {}",
-                    missing.join(", ")
-                ))
-                .help("add these to the record, or size it with --draw and --length")
-            })?
+            match size_for::need(vehicle, &audit.solved, part) {
+                Ok(need) => need,
+                Err(missing) => {
+                    let missing = missing.join(", ");
+                    let fault =
+                        Fault::new(format!("{name} cannot be sized: not stated: {missing}"))
+                            .help("add these to the record, or size it with --draw and --length");
+                    return super::refuse(path, &fault.into(), data, terminal);
+                }
+            }
         }
         _ => by_hand(args)?,
     };

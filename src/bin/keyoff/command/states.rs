@@ -79,7 +79,11 @@ pub fn trace(args: &Trace, terminal: Terminal) -> Result<End, Fault> {
     };
     let vehicle = &of.vehicle;
     let mut solver = Solver::new(vehicle);
-    let traces: Vec<trace::Trace> = terminals(vehicle, &args.point)?
+    let points = match terminals(vehicle, &args.point) {
+        Ok(points) => points,
+        Err(fault) => return super::refuse(&args.file, &fault.into(), data, terminal),
+    };
+    let traces: Vec<trace::Trace> = points
         .into_iter()
         .map(|at| trace::trace(&mut solver, &of.detail, at, args.settings))
         .collect();

@@ -101,8 +101,10 @@ pub struct HuntReading {
 pub struct HuntSuspect {
     /// The fuse that it is behind, with no further fuse between; null for what flows past all fuses.
     pub fuse: Option<String>,
-    /// How likely an unknown draw is there.
+    /// How likely an unknown draw is there; there may be two at once, so that these may add up to more than one.
     pub probability: f64,
+    /// Its share of the suspicion: these add up to one over all places; null where it is found.
+    pub share: Option<f64>,
     /// What it draws beyond what the record explains, if it is there.
     pub current_a: Between,
     /// Nothing else fits the readings.

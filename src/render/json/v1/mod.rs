@@ -60,7 +60,7 @@ pub const FORMAT: u32 = 1;
 pub struct Document {
     /// The file as it was named, or `-` for standard input.
     pub path: String,
-    /// The vehicle's name; null where the record could not be read.
+    /// The vehicle's name; null where the record gives none or could not be read.
     pub name: Option<String>,
 }
 

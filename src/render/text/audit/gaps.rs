@@ -49,18 +49,22 @@ pub(in crate::render) fn by_check(told: &Told<'_>, fact: &Fact<'_>) -> Vec<Strin
     let mut checks: Vec<(&str, Vec<String>)> = Vec::new();
     for (check, gap) in &fact.settles {
         let subjects = words::subjects(told.vehicle, &gap.parts, &gap.wires);
-        let subject = subjects.into_iter().next().unwrap_or_default();
+        // What is judged of the vehicle as a whole, or waits for a part that is not there, names none.
+        let subject = subjects.into_iter().next();
         match checks.iter_mut().find(|(name, _)| *name == check.name) {
             Some((_, subjects)) => {
-                if !subjects.contains(&subject) {
+                if let Some(subject) = subject.filter(|one| !subjects.contains(one)) {
                     subjects.push(subject);
                 }
             }
-            None => checks.push((check.name, vec![subject])),
+            None => checks.push((check.name, subject.into_iter().collect())),
         }
     }
     checks
         .into_iter()
-        .map(|(check, subjects)| format!("{check} of {}", words::list(&subjects)))
+        .map(|(check, subjects)| match subjects.as_slice() {
+            [] => check.to_owned(),
+            subjects => format!("{check} of {}", words::list(subjects)),
+        })
         .collect()
 }

@@ -10,6 +10,7 @@ use crate::analyze::park::park;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::WireId;
+use crate::phrase;
 use crate::quantity::Meters;
 use crate::quantity::show::digits;
 use crate::read::document::Kind;
@@ -163,11 +164,10 @@ impl Told<'_> {
             if place.kind != PlaceKind::End {
                 let was: Vec<&str> = place.terminals.iter().map(|&at| label(at)).collect();
                 let wires = self.ids(&place.wires);
+                let (where_, were) = (words::list(&was), phrase::verb(was.len(), "was", "were"));
                 lines.push(match place.kind {
-                    PlaceKind::Ground => {
-                        format!("Give {wires} a ground where {} was.", words::list(&was))
-                    }
-                    _ => format!("Join {wires} where {} was.", words::list(&was)),
+                    PlaceKind::Ground => format!("Give {wires} a ground where {where_} {were}."),
+                    _ => format!("Join {wires} where {where_} {were}."),
                 });
             }
         }
