@@ -155,14 +155,15 @@ impl Finding {
 
     /// Says in which setting it shows.
     #[must_use]
-    pub fn setting(mut self, setting: Setting) -> Self {
-        self.setting = setting;
+    pub fn setting(mut self, setting: impl Into<Setting>) -> Self {
+        self.setting = setting.into();
         self
     }
 
     /// Says in which setting its value was found, besides the smallest that shows it.
     #[must_use]
-    pub fn worst(mut self, worst: Setting) -> Self {
+    pub fn worst(mut self, worst: impl Into<Setting>) -> Self {
+        let worst = worst.into();
         self.worst = (worst != self.setting).then_some(worst);
         self
     }

@@ -1,5 +1,7 @@
 //! The currents that checks hold against ratings: the worst that was seen, how far it is known, and what it lacks.
 
+use std::sync::Arc;
+
 use super::context::Context;
 use super::finding::Finding;
 use super::words;
@@ -25,9 +27,9 @@ pub(super) struct Flow {
     /// Over the ranges of the draws that make it up.
     pub(super) range: Interval<Amps>,
     /// The smallest setting that shows it.
-    pub(super) setting: Setting,
+    pub(super) setting: Arc<Setting>,
     /// Smaller settings that show part of it, smallest first, each with its current.
-    pub(super) smaller: Vec<(Amps, Setting)>,
+    pub(super) smaller: Vec<(Amps, Arc<Setting>)>,
     /// Draws that are not stated, and so not in it.
     pub(super) missing: Vec<String>,
     /// Draws that are known as a range only.
@@ -37,10 +39,9 @@ pub(super) struct Flow {
 impl Flow {
     /// The smallest setting in which more than this flows.
     pub(super) fn showing(&self, more_than: Amps) -> Setting {
-        self.smaller
-            .iter()
-            .find(|(amps, _)| amps.abs() > more_than)
-            .map_or_else(|| self.setting.clone(), |(_, setting)| setting.clone())
+        let mut smaller = self.smaller.iter();
+        let found = smaller.find(|(amps, _)| amps.abs() > more_than);
+        Setting::clone(found.map_or(&self.setting, |(_, setting)| setting))
     }
 
     /// The same with draws that it lacks besides.
@@ -152,10 +153,10 @@ fn lasting(
             }
         }
         if amps.0 > most.0 * 1.02 {
-            setting = Setting {
+            setting = Arc::new(Setting {
                 situation: Some(situation.name.clone()),
                 ..Setting::default()
-            };
+            });
         }
         most = most.max(amps);
     }
@@ -170,7 +171,12 @@ fn lasting(
 }
 
 /// Widens a solved current by the ranges of the draws behind it, and names the draws that it lacks.
-fn widen(context: &Context<'_>, amps: Amps, setting: Setting, consumers: &[&Consumer]) -> Flow {
+fn widen(
+    context: &Context<'_>,
+    amps: Amps,
+    setting: Arc<Setting>,
+    consumers: &[&Consumer],
+) -> Flow {
     let mut flow = Flow {
         amps,
         range: Interval::exact(amps),

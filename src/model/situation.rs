@@ -1,6 +1,7 @@
 //! Key, engine, switches, and the situations a record names.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use super::fact::Fact;
 use super::vehicle::PartId;
@@ -125,6 +126,13 @@ pub struct Setting {
     pub situation: Option<String>,
     /// Words for what else has to be so: `after the engine ran with everything on`.
     pub also: Option<String>,
+}
+
+impl From<Arc<Setting>> for Setting {
+    /// One of its own, of one that others share.
+    fn from(shared: Arc<Setting>) -> Self {
+        Arc::unwrap_or_clone(shared)
+    }
 }
 
 impl Setting {

@@ -57,9 +57,9 @@ pub struct Explored {
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Use {
     /// The smallest setting in which it draws.
-    pub ever: Option<Setting>,
+    pub ever: Option<Arc<Setting>>,
     /// The smallest one with the key off, buttons that are held included.
-    pub key_off: Option<Setting>,
+    pub key_off: Option<Arc<Setting>>,
     /// The most in settings that can last: nothing momentary is held, the key is not in start.
     pub lasting: Option<Shown<Amps>>,
     /// The least voltage over it while it draws.
@@ -151,7 +151,7 @@ pub struct Joined {
     /// Two protections of which neither alone makes it dead.
     pub protections: [PartId; 2],
     /// The smallest setting that shows it.
-    pub setting: Setting,
+    pub setting: Arc<Setting>,
 }
 
 /// The extreme of a value and the smallest setting that gives it.
@@ -160,9 +160,9 @@ pub struct Extreme<T> {
     /// The value.
     pub value: T,
     /// The smallest setting that shows it, as nearly as makes no difference (within 2 %).
-    pub setting: Setting,
+    pub setting: Arc<Setting>,
     /// Smaller settings that show part of it, smallest first, each with its value.
-    pub smaller: Vec<(T, Setting)>,
+    pub smaller: Vec<(T, Arc<Setting>)>,
 }
 
 impl<T: Scalar> Extreme<T> {
@@ -203,9 +203,9 @@ pub struct Seen {
     /// With the key off, as left.
     pub parked: bool,
     /// With the key off, in this smallest setting.
-    pub key_off: Option<Setting>,
+    pub key_off: Option<Arc<Setting>>,
     /// In any setting.
-    pub ever: Option<Setting>,
+    pub ever: Option<Arc<Setting>>,
     /// With the key in each of its positions, in the order of [`Key::ALL`], in any setting that was looked at.
     pub by_key: [bool; Key::ALL.len()],
 }

@@ -141,7 +141,7 @@ fn worst(context: &Context<'_>, part: &Part, smallest: &Setting) -> (f64, Settin
     match seen {
         Some(seen) if seen.value.0.abs() > 1.02 * seen.first().0.0.abs() => (
             seen.value.0.abs() / seen.first().0.0.abs(),
-            seen.setting.clone(),
+            Setting::clone(&seen.setting),
         ),
         _ => (1.0, smallest.clone()),
     }

@@ -43,9 +43,9 @@ fn live(context: &Context<'_>, terminal: TerminalId) -> Live {
     if seen.parked {
         Live::Parked
     } else if let Some(setting) = &seen.key_off {
-        Live::KeyOff(setting.clone())
+        Live::KeyOff(Setting::clone(setting))
     } else if let Some(setting) = &seen.ever {
-        Live::Sometimes(setting.clone())
+        Live::Sometimes(Setting::clone(setting))
     } else {
         Live::Never
     }

@@ -84,7 +84,7 @@ impl Point<'_> {
         let mut sum = sum.unwrap_or(Flow {
             amps: crate::quantity::Amps::ZERO,
             range: Interval::exact(crate::quantity::Amps::ZERO),
-            setting: crate::model::Setting::default(),
+            setting: std::sync::Arc::default(),
             smaller: Vec::new(),
             missing: Vec::new(),
             ranged: Vec::new(),

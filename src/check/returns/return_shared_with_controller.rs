@@ -143,11 +143,13 @@ fn lift<'c>(
     let first = seen.map(|seen| {
         let mut smaller = seen.smaller.iter();
         let found = smaller.find(|(amps, _)| lifts(*amps));
-        found.map_or(&seen.setting, |(_, setting)| setting).clone()
+        Setting::clone(found.map_or(&seen.setting, |(_, setting)| setting))
     });
     Ok(Some(Lift {
         first: first.unwrap_or_default(),
-        worst: seen.map(|seen| seen.setting.clone()).unwrap_or_default(),
+        worst: seen
+            .map(|seen| Setting::clone(&seen.setting))
+            .unwrap_or_default(),
         motor,
         amps,
         shared,

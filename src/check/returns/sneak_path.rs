@@ -189,7 +189,13 @@ fn tell(context: &Context<'_>, own: &[&Adrift]) -> Finding {
     let worst = all.max_by(|a, b| a.seen.value.0.abs().total_cmp(&b.seen.value.0.abs()));
     let (amps, setting, at) = worst.map_or_else(
         || (Amps::ZERO, Setting::default(), TerminalId::CHASSIS),
-        |one| (one.seen.value.abs(), one.seen.setting.clone(), one.at),
+        |one| {
+            (
+                one.seen.value.abs(),
+                Setting::clone(&one.seen.setting),
+                one.at,
+            )
+        },
     );
     // Each was seen at all only where it does harm.
     let first = own

@@ -1,5 +1,7 @@
 //! A part of one voltage on a supply of another.
 
+use std::sync::Arc;
+
 use crate::analyze::Extreme;
 use crate::check::flow;
 use crate::check::prelude::*;
@@ -54,10 +56,10 @@ fn across(context: &Context<'_>, consumer: &Consumer) -> Extreme<Volts> {
     for (situation, solution) in &context.solved.situations {
         let volts = (solution.at(branch.from) - solution.at(branch.to)).abs();
         if volts.0 > most.value.0 * 1.02 {
-            most.setting = Setting {
+            most.setting = Arc::new(Setting {
                 situation: Some(situation.name.clone()),
                 ..Setting::default()
-            };
+            });
         }
         most.value = most.value.max(volts);
     }

@@ -83,7 +83,7 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
     }
     // One of them alone may be too much; all of them are on where the most flows.
     let seen = context.solved.explored.branches.get(branch.index());
-    let together = seen.map_or_else(Setting::default, |seen| seen.setting.clone());
+    let together = seen.map_or_else(Setting::default, |seen| Setting::clone(&seen.setting));
     let rule = if own.is_some() {
         format!("`make` of {} in the record", part.name.value)
     } else {

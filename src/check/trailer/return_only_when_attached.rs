@@ -97,7 +97,8 @@ fn tell(context: &Context<'_>, consumer: &Consumer, group: &str, plugs: &[Branch
     let part = vehicle.part(consumer.part);
     // What feeds it, and the plug out.
     let uses = context.solved.explored.uses.get(consumer.branch.index());
-    let mut setting = uses.and_then(|uses| uses.ever.clone()).unwrap_or_default();
+    let ever = uses.and_then(|uses| uses.ever.clone());
+    let mut setting = crate::model::Setting::from(ever.unwrap_or_default());
     setting.add(&format!("with {group} unplugged"));
     let plugs: Vec<PartId> = plugs
         .iter()

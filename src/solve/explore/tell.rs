@@ -1,7 +1,10 @@
 //! Puts what was seen into words and figures for those who ask.
 
+use std::cell::RefCell;
+use std::collections::HashMap;
 use std::sync::Arc;
 
+use super::Pass;
 use super::best::{Best, Low, Spot};
 use super::record::{Lasting, Records};
 use super::watch::What;
@@ -21,9 +24,10 @@ impl Records {
         of: u64,
         complete: bool,
     ) -> Explored {
-        let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
+        let telling = Telling::new(&self.passes, vehicle);
+        let tell = |spot: &Spot| telling.tell(spot);
         let wires = vehicle.wires.len();
-        let of_amps = |best: &Best| self.extreme::<Amps>(vehicle, best);
+        let of_amps = |best: &Best| telling.extreme::<Amps>(best);
         let of_lasting = |lasting: &Option<Lasting>| {
             let lasting = lasting.as_ref();
             lasting.map(|lasting| of_amps(&lasting.best))
@@ -48,7 +52,7 @@ impl Records {
                 What::BackFed { feed, from } => back_fed.push(BackFed {
                     feed,
                     from,
-                    seen: self.extreme(vehicle, best),
+                    seen: telling.extreme(best),
                 }),
                 What::Backwards { feed, from } => backwards.push(Backwards {
                     feed,
@@ -79,7 +83,7 @@ impl Records {
             });
         Explored {
             adrift: adrift.collect(),
-            uses: self.uses(vehicle),
+            uses: self.uses(vehicle, &telling),
             shorted,
             burnt: self
                 .burnt
@@ -96,7 +100,7 @@ impl Records {
             chatter: self
                 .chatter
                 .iter()
-                .map(|(circle, _, spot)| (circle.clone(), tell(spot)))
+                .map(|(circle, _, spot)| (circle.clone(), Setting::from(tell(spot))))
                 .collect(),
             settings,
             of: of.max(settings),
@@ -111,29 +115,15 @@ impl Records {
             highest: self
                 .highest
                 .iter()
-                .map(|best| self.extreme(vehicle, best))
-                .collect(),
-        }
-    }
-
-    /// The most of something, for people.
-    fn extreme<T: Scalar>(&self, vehicle: &Vehicle, best: &Best) -> Extreme<T> {
-        let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
-        Extreme {
-            value: T::of(best.most),
-            setting: best.told().map(|step| tell(&step.spot)).unwrap_or_default(),
-            smaller: best
-                .smaller()
-                .map(|step| (T::of(step.value), tell(&step.spot)))
+                .map(|best| telling.extreme(best))
                 .collect(),
         }
     }
 
     /// Of each branch that uses current: how it was seen.
-    fn uses(&self, vehicle: &Vehicle) -> Vec<Use> {
+    fn uses(&self, vehicle: &Vehicle, telling: &Telling<'_>) -> Vec<Use> {
         let mut uses = vec![Use::default(); vehicle.branches.len()];
-        let tell = |spot: &Spot| self.passes[spot.pass as usize].tell(vehicle, spot);
-        let [mut lasting, mut lowest, mut lowest_running, mut lost] = [const { Telling(None) }; 4];
+        let tell = |spot: &Spot| telling.tell(spot);
         let mut states: Option<(&Spot, Arc<(State, Memory)>)> = None;
         for mark in self.marks.users() {
             let lost_in = mark.lost.told().map(|step| match &states {
@@ -148,10 +138,10 @@ impl Records {
             uses[mark.branch] = Use {
                 ever: mark.ever.spot().map(tell),
                 key_off: mark.key_off.spot().map(tell),
-                lasting: lasting.best(mark.lasting, tell),
-                lowest: lowest.low(mark.lowest, tell),
-                lowest_running: lowest_running.low(mark.lowest_running, tell),
-                lost: lost.best::<Fraction>(mark.lost, tell),
+                lasting: telling.best(mark.lasting),
+                lowest: telling.low(mark.lowest),
+                lowest_running: telling.low(mark.lowest_running),
+                lost: telling.best::<Fraction>(mark.lost),
                 lost_in,
             };
         }
@@ -159,49 +149,71 @@ impl Records {
     }
 }
 
-/// Tells settings one after the other: one that is as the last is not put in words again. With everything on hundreds of users
-/// share one of hundreds of names.
-struct Telling<'s>(Option<(&'s Spot, Arc<Setting>)>);
+/// Puts each setting into words once: with everything on, thousands of values share one of thousands of names.
+struct Telling<'r> {
+    passes: &'r [Pass],
+    vehicle: &'r Vehicle,
+    /// By the pass, and by where the combinations stand, which those who share them have in common.
+    told: RefCell<HashMap<(u32, *const (u32, u32)), Arc<Setting>>>,
+}
 
-impl<'s> Telling<'s> {
-    fn tell(&mut self, spot: &'s Spot, tell: impl Fn(&Spot) -> Setting) -> Arc<Setting> {
-        match &self.0 {
-            Some((last, told)) if last.is(spot) => Arc::clone(told),
-            _ => {
-                let told = Arc::new(tell(spot));
-                self.0 = Some((spot, Arc::clone(&told)));
-                told
-            }
+impl<'r> Telling<'r> {
+    fn new(passes: &'r [Pass], vehicle: &'r Vehicle) -> Self {
+        Self {
+            passes,
+            vehicle,
+            told: RefCell::default(),
+        }
+    }
+
+    fn tell(&self, spot: &Spot) -> Arc<Setting> {
+        let pass = &self.passes[spot.pass as usize];
+        // Nothing but the pass: all of these stand at one place or at none.
+        let key = (spot.pass, spot.combinations.as_ptr());
+        let mut told = self.told.borrow_mut();
+        let setting = told
+            .entry(key)
+            .or_insert_with(|| Arc::new(pass.tell(self.vehicle, spot)));
+        Arc::clone(setting)
+    }
+
+    /// The most of something, for people.
+    fn extreme<T: Scalar>(&self, best: &Best) -> Extreme<T> {
+        let told = best.told().map(|step| self.tell(&step.spot));
+        Extreme {
+            value: T::of(best.most),
+            setting: told.unwrap_or_default(),
+            smaller: self.steps(best),
         }
     }
 
     /// The most of something and the settings that lead up to it.
-    fn best<T: Scalar>(
-        &mut self,
-        best: &'s Best,
-        tell: impl Fn(&Spot) -> Setting,
-    ) -> Option<Shown<T>> {
+    fn best<T: Scalar>(&self, best: &Best) -> Option<Shown<T>> {
         let told = best.told()?;
-        let smaller = best.smaller();
         Some(Shown {
             value: T::of(best.most),
-            smaller: smaller
-                .map(|step| (T::of(step.value), Arc::new(tell(&step.spot))))
-                .collect(),
-            setting: self.tell(&told.spot, tell),
+            setting: self.tell(&told.spot),
+            smaller: self.steps(best),
         })
     }
 
+    fn steps<T: Scalar>(&self, best: &Best) -> Vec<(T, Arc<Setting>)> {
+        let steps = best.smaller();
+        steps
+            .map(|step| (T::of(step.value), self.tell(&step.spot)))
+            .collect()
+    }
+
     /// The least of a voltage and the settings that lead down to it.
-    fn low(&mut self, low: &'s Low, tell: impl Fn(&Spot) -> Setting) -> Option<Shown<Volts>> {
+    fn low(&self, low: &Low) -> Option<Shown<Volts>> {
         let (told, smaller) = low.steps().split_last()?;
         Some(Shown {
             value: Volts(low.least()?),
+            setting: self.tell(&told.spot),
             smaller: smaller
                 .iter()
-                .map(|step| (Volts(step.value), Arc::new(tell(&step.spot))))
+                .map(|step| (Volts(step.value), self.tell(&step.spot)))
                 .collect(),
-            setting: self.tell(&told.spot, tell),
         })
     }
 }
