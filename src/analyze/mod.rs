@@ -103,22 +103,15 @@ pub fn analyze(vehicle: &Vehicle) -> Solved {
 /// The same, with no more than so many combinations of one group of switches in one position of the key.
 #[must_use]
 pub fn analyze_up_to(vehicle: &Vehicle, settings: usize) -> Solved {
-    let (explored, rested) = beside(
-        vehicle,
-        |solver| explore(solver, settings),
-        |solver| rest(solver),
-    );
+    let (explored, rested) = beside(vehicle, |solver| explore(solver, settings), rest);
     sum_up(vehicle, explored, rested)
 }
 
 /// The same, and what is live and works in each position of the key.
 #[must_use]
 pub fn analyze_in_detail(vehicle: &Vehicle, settings: usize) -> (Solved, Detail) {
-    let ((explored, detail), rested) = beside(
-        vehicle,
-        |solver| explore_in_detail(solver, settings),
-        |solver| rest(solver),
-    );
+    let ((explored, detail), rested) =
+        beside(vehicle, |solver| explore_in_detail(solver, settings), rest);
     (sum_up(vehicle, explored, rested), detail)
 }
 

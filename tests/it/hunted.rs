@@ -211,7 +211,7 @@ fn among_sixty(amps: f64, every: usize) -> Vec<Vec<Hidden>> {
         }
         for leaf in 1..=sixty::LEAVES {
             let name: &'static str = Box::leak(format!("L{main}-{leaf}").into_boxed_str());
-            if all || (main * sixty::LEAVES + leaf) % every == 0 {
+            if all || (main * sixty::LEAVES + leaf).is_multiple_of(every) {
                 places.push(Some(name));
             }
         }

@@ -106,9 +106,9 @@ pub(super) fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2])
                     let element = &vehicle.branch(branch).element;
                     found.used |= if between {
                         matches!(element, Element::Load(_) | Element::Coil { .. })
-                            && !vehicle
+                            && vehicle
                                 .own_load
-                                .is_some_and(|own| vehicle.branch(branch).part == own)
+                                .is_none_or(|own| vehicle.branch(branch).part != own)
                     } else {
                         matches!(
                             element,

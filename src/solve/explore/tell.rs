@@ -149,12 +149,15 @@ impl Records {
     }
 }
 
+/// A pass, and where combinations stand in memory.
+type Shared = (u32, *const (u32, u32));
+
 /// Puts each setting into words once: with everything on, thousands of values share one of thousands of names.
 struct Telling<'r> {
     passes: &'r [Pass],
     vehicle: &'r Vehicle,
     /// By the pass, and by where the combinations stand, which those who share them have in common.
-    told: RefCell<HashMap<(u32, *const (u32, u32)), Arc<Setting>>>,
+    told: RefCell<HashMap<Shared, Arc<Setting>>>,
 }
 
 impl<'r> Telling<'r> {
