@@ -7,6 +7,8 @@ pub use charge::{over_shift, while_parked};
 use svg::Document;
 use svg::node::element::{Group, Line, Path, Polyline, Text, Title};
 
+use crate::draw::measure;
+
 /// What a chart shows.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Chart {
@@ -28,6 +30,8 @@ const WIDTH: f64 = 720.0;
 const HEIGHT: f64 = 400.0;
 const LEFT: f64 = 64.0;
 const RIGHT: f64 = 24.0;
+/// Size of its letters.
+const TEXT: f64 = 12.0;
 const TOP: f64 = 48.0;
 const BOTTOM: f64 = 56.0;
 const FONT: &str = "Liberation Sans, Arial, Helvetica, sans-serif";
@@ -55,7 +59,7 @@ pub fn svg(chart: &Chart) -> String {
         .set("width", WIDTH)
         .set("height", HEIGHT)
         .set("font-family", FONT)
-        .set("font-size", 12)
+        .set("font-size", TEXT)
         .set("role", "img")
         .add(Title::new(clean(&chart.title)))
         .add(
@@ -143,16 +147,23 @@ pub fn svg(chart: &Chart) -> String {
         }
     }
     for (number, (at, says)) in chart.marks.iter().take(MOST_MARKS).enumerate() {
-        let down = TOP + 12.0 + 14.0 * number as f64;
+        // Near the foot: a charge is seldom there, and a white edge keeps the words readable where it is.
+        let down = HEIGHT - BOTTOM - 8.0 - 14.0 * number as f64;
         let mark = line(x(*at), TOP, x(*at), HEIGHT - BOTTOM)
             .set("stroke", "#444444")
             .set("stroke-width", 0.8)
             .set("stroke-dasharray", "2 3");
-        let right = x(*at) > WIDTH / 2.0;
+        // Behind its line, where what it tells of begins; before it only where there is no room.
+        let end = x(*at) + 4.0 + f64::from(measure::width(says, TEXT, false));
+        let right = end > WIDTH - RIGHT;
         let (shift, anchor) = if right { (-4.0, "end") } else { (4.0, "start") };
-        document = document
-            .add(mark)
-            .add(text(x(*at) + shift, down, anchor, says).set("fill", "#222222"));
+        document = document.add(mark).add(
+            text(x(*at) + shift, down, anchor, says)
+                .set("fill", "#222222")
+                .set("stroke", "#ffffff")
+                .set("stroke-width", 3)
+                .set("paint-order", "stroke"),
+        );
     }
     format!("{document}\n")
 }
