@@ -117,11 +117,12 @@ const RESISTOR: Ohms = Ohms(0.2);
 
 impl Wire {
     /// Whether it stands for a resistor: the record gives it a resistance of 0.2 ohm or more, and neither size nor length. One
-    /// with a size is a wire in which that much was measured.
+    /// with a size, though it be unknown, is a wire in which that much was measured.
     #[must_use]
     pub fn is_resistor(&self) -> bool {
-        self.size.is_none()
-            && self.length.is_none()
+        let says_nothing = |key| self.fields.get(key).is_none();
+        says_nothing("size")
+            && says_nothing("length")
             && self.resistance.is_some_and(|ohms| ohms.likely >= RESISTOR)
     }
 
