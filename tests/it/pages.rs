@@ -55,6 +55,20 @@ fn tags(page: &str) -> Vec<&str> {
         .collect()
 }
 
+/// A section of a page.
+fn section<'p>(page: &'p str, id: &str) -> &'p str {
+    let from = page.find(&format!("<section id=\"{id}\"")).unwrap();
+    let to = page[from..].find("</section>").unwrap();
+    &page[from..from + to]
+}
+
+/// A row of a table.
+fn row<'p>(section: &'p str, name: &str) -> &'p str {
+    let from = section.find(&format!(">{name}</th>")).unwrap();
+    let to = section[from..].find("</tr>").unwrap();
+    &section[from..from + to]
+}
+
 fn report(record: &str) -> String {
     let ran = run(["report", record]);
     assert_eq!(ran.code, Some(0), "{record}: {ran:?}");
@@ -214,6 +228,7 @@ fn a_removal_has_its_order_of_work_and_its_proof() {
         "Isolate at the source",
         "Prove dead",
         "Wires that come out, from end to end",
+        "Minimum or full",
         "The same measurement twice",
         "Wiring diagram afterwards",
         "To be signed",
@@ -223,6 +238,25 @@ fn a_removal_has_its_order_of_work_and_its_proof() {
     .collect();
     assert!(order.is_sorted(), "{order:?}");
     assert!(ran.out.matches("class=\"box\"").count() > 20);
+    // The minimum is in the record as it is in words.
+    let said = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let plan = said(&plan.out);
+    let minimum = section(&ran.out, "minimum");
+    let told: Vec<&str> = minimum
+        .split("<li>")
+        .skip(1)
+        .filter_map(|rest| rest.split("</li>").next())
+        .filter(|line| !line.contains('<'))
+        .collect();
+    assert!(told.len() >= 6, "{minimum}");
+    for line in told {
+        assert!(plan.contains(line), "{line}");
+    }
+    assert!(
+        row(minimum, "Ends to cap and label").contains("data-column=\"minimum\">12</td>"),
+        "{minimum}"
+    );
+    assert!(minimum.contains("Pull F1 and F2"), "{minimum}");
     let none = run([
         "report",
         "examples/before-removal.yaml",
@@ -270,11 +304,9 @@ fn a_report_says_what_differs_from_another_record() {
         "examples/service-body.yaml",
     ]);
     assert_eq!(ran.code, Some(0), "{ran:?}");
-    let at = ran.out.find("<section id=\"compare\"").unwrap();
-    let section = &ran.out[at..];
-    let section = &section[..section.find("</section>").unwrap()];
-    assert!(section.contains("rating 40 A"), "{section}");
-    assert!(section.contains("Findings that are new"), "{section}");
+    let compared = section(&ran.out, "compare");
+    assert!(compared.contains("rating 40 A"), "{compared}");
+    assert!(compared.contains("Findings that are new"), "{compared}");
     let alone = run(["report", &changed]);
     assert!(!alone.out.contains("id=\"compare\""));
 }
@@ -359,42 +391,32 @@ fn every_report_has_its_sections_and_says_no_more_than_it_knows() {
 #[test]
 fn a_report_says_what_is_live_and_what_works_when() {
     let page = report("examples/before-removal.yaml");
-    let section = |id: &str| {
-        let from = page.find(&format!("<section id=\"{id}\"")).unwrap();
-        let to = page[from..].find("</section>").unwrap();
-        page[from..from + to].to_owned()
-    };
     // The cable from the battery to its first fuse is live and bare; the lamp's wire only with its switch closed.
-    let live = section("live");
-    let row = |section: &str, name: &str| {
-        let from = section.find(&format!(">{name}</th>")).unwrap();
-        let to = section[from..].find("</tr>").unwrap();
-        section[from..from + to].to_owned()
-    };
-    assert!(row(&live, "w1").contains(">nothing</td>"), "{live}");
+    let live = section(&page, "live");
+    assert!(row(live, "w1").contains(">nothing</td>"), "{live}");
     assert!(
-        row(&live, "lamps.2").contains("only with SLAMP closed"),
+        row(live, "lamps.2").contains("only with SLAMP closed"),
         "{live}"
     );
     assert!(
-        row(&live, "coil.2").contains("FMAIN (60 A), then F1 (15 A)"),
+        row(live, "coil.2").contains("FMAIN (60 A), then F1 (15 A)"),
         "{live}"
     );
     assert!(
         !live.contains(">w17</th>"),
         "a wire on the accessory feed: {live}"
     );
-    let works = section("works");
+    let works = section(&page, "works");
     assert!(
-        row(&works, "LOADLAMP").contains("on: SLAMP closed"),
+        row(works, "LOADLAMP").contains("on: SLAMP closed"),
         "{works}"
     );
     assert!(
-        row(&works, "K1").contains("data-column=\"off\">on</td>"),
+        row(works, "K1").contains("data-column=\"off\">on</td>"),
         "{works}"
     );
     assert!(
-        row(&works, "SCANNER").contains("data-column=\"off\">-</td>"),
+        row(works, "SCANNER").contains("data-column=\"off\">-</td>"),
         "{works}"
     );
 }

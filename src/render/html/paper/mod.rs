@@ -42,7 +42,7 @@ impl Kind {
     }
 }
 
-/// The record of a removal: what comes out, the order of work, what is left behind, the proof.
+/// The record of a removal: what comes out, the order of work, what is left behind, the minimum beside it, the proof.
 #[must_use]
 pub fn removal_record(plan: &Plan, options: Options) -> String {
     let vehicle = &plan.before.vehicle;

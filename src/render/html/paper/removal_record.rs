@@ -12,11 +12,13 @@ use super::super::findings;
 use super::super::frame;
 use super::form;
 use super::places;
+use crate::advise;
 use crate::advise::removal::Plan;
 use crate::render::text::Grid;
 use crate::render::text::page::Column;
 use crate::render::text::removal;
 use crate::render::text::removal::Told;
+use crate::render::text::removal::least;
 use crate::render::text::show::Show;
 use crate::render::text::sides;
 
@@ -36,6 +38,7 @@ pub(super) fn sections(plan: &Plan, options: Options) -> Vec<Section> {
         Section::new("steps", "Order of work", steps(plan)),
         Section::new("wires", "Wires", wires(&told)),
         Section::new("left", "What is left behind", left(&told)),
+        Section::new("minimum", least::HEADING, minimum(&told)),
         Section::new("proof", "Proof", proof(&told)),
         Section::new(
             "findings",
@@ -156,6 +159,26 @@ fn left(told: &Told<'_>) -> Markup {
             (frame::list(&told.plan.before.vehicle, freed))
             p class="remark" { (removal::FREED) }
         }
+    }
+}
+
+/// What would be left of less work, for whoever decides which of the two is done.
+fn minimum(told: &Told<'_>) -> Markup {
+    let worked_out = advise::removal::least(told.plan).ok();
+    let least = match least::choice(worked_out.as_ref()) {
+        Ok(least) => least,
+        Err(words) => return html! { p { (words) } },
+    };
+    html! {
+        p { (least::BOTH) }
+        (frame::table("What each leaves", told.least(least)))
+        ul {
+            @for line in told.least_price(least) {
+                li { (frame::typed(&line)) }
+            }
+        }
+        h3 { "What the minimum takes, where that is what is done" }
+        (form::boxes(told.least_work(least)))
     }
 }
 

@@ -14,37 +14,44 @@ use crate::phrase;
 use crate::quantity::Meters;
 use crate::quantity::show::digits;
 use crate::read::document::Kind;
+use crate::render::text::Grid;
 use crate::render::text::page::Column;
 use crate::render::words;
 
 /// The heading over it.
-pub(super) const HEADING: &str = "Minimum or full";
+pub const HEADING: &str = "Minimum or full";
+
+/// What the two are.
+pub const BOTH: &str = "The minimum takes the parts out and leaves their wires in the looms. The full removal is the plan above.";
 
 /// What is said where no wire would come out.
 const SAME: &str = "No wire of the record comes out with this: both are the same.";
 
 /// What is said where the minimum could not be worked out.
-pub(super) const NO_MINIMUM: &str = "The minimum could not be worked out: the record cannot be changed that way. The plan above is the full removal.";
+const NO_MINIMUM: &str = "The minimum could not be worked out: the record cannot be changed that way. The plan above is the full removal.";
+
+/// The minimum that can be chosen.
+///
+/// # Errors
+/// What is said where there is no choice.
+pub fn choice(least: Option<&Least>) -> Result<&Least, &'static str> {
+    let least = least.ok_or(NO_MINIMUM)?;
+    if least.runs.is_empty() && least.capped.is_empty() && least.pull.is_empty() {
+        return Err(SAME);
+    }
+    Ok(least)
+}
 
 impl Sheet<'_> {
     /// The table, then what the minimum takes.
-    pub(super) fn least(&mut self, least: &Least) {
+    pub(super) fn least(&mut self, least: Option<&Least>) {
+        let least = match choice(least) {
+            Ok(least) => least,
+            Err(words) => return self.section(HEADING, &[words.to_owned()]),
+        };
         self.page.heading(HEADING);
-        if least.runs.is_empty() && least.capped.is_empty() && least.pull.is_empty() {
-            self.page.line(2, SAME);
-            return;
-        }
-        self.page.line(
-            2,
-            "The minimum takes the parts out and leaves their wires in the looms. The full removal is the plan above.",
-        );
-        let columns = [
-            Column::Words(""),
-            Column::Figures("minimum"),
-            Column::Figures("full"),
-        ];
-        let rows = self.told.least_rows(least);
-        self.page.table(2, &columns, rows);
+        self.page.line(2, BOTH);
+        self.page.grid(2, self.told.least(least));
         for line in self.told.least_work(least) {
             self.page.marked(2, "[ ]", 6, &line);
         }
@@ -66,7 +73,9 @@ impl Told<'_> {
         }
     }
 
-    fn least_rows(&self, least: &Least) -> Vec<Vec<String>> {
+    /// What each leaves behind, and what the battery has of it.
+    #[must_use]
+    pub fn least(&self, least: &Least) -> Grid<'static> {
         let plan = self.plan;
         let full_ends = plan
             .places
@@ -94,7 +103,7 @@ impl Told<'_> {
                 self.show.signed(-less)
             }
         };
-        vec![
+        let rows = vec![
             row(
                 "Wires taken out",
                 "0".to_owned(),
@@ -122,11 +131,18 @@ impl Told<'_> {
                 days(&least.vehicle, now),
                 days(&plan.after.vehicle, then),
             ),
-        ]
+        ];
+        let columns = [
+            Column::Words(""),
+            Column::Figures("minimum"),
+            Column::Figures("full"),
+        ];
+        Grid::new(&columns, rows)
     }
 
     /// What the minimum takes, a sentence a step.
-    fn least_work(&self, least: &Least) -> Vec<String> {
+    #[must_use]
+    pub fn least_work(&self, least: &Least) -> Vec<String> {
         let vehicle = &self.plan.before.vehicle;
         let label = |at| vehicle.terminal(at).label.as_str();
         let mut lines = Vec::new();
@@ -186,7 +202,8 @@ impl Told<'_> {
     }
 
     /// What it costs, and what the battery has of each.
-    fn least_price(&self, least: &Least) -> Vec<String> {
+    #[must_use]
+    pub fn least_price(&self, least: &Least) -> Vec<String> {
         let mut lines = Vec::new();
         let ends = least.capped.len();
         lines.push(format!(

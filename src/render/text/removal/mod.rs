@@ -1,6 +1,6 @@
 //! A removal, in words.
 
-mod least;
+pub mod least;
 
 use super::Grid;
 use super::Page;
@@ -32,10 +32,7 @@ pub fn removal(plan: &Plan, least: Option<&Least>, units: Units, look: Look) -> 
     };
     sheet.head();
     sheet.rest();
-    match least {
-        Some(least) => sheet.least(least),
-        None => sheet.section(least::HEADING, &[least::NO_MINIMUM.to_owned()]),
-    }
+    sheet.least(least);
     sheet.steps();
     let mut page = sheet.page;
     page.blank();
