@@ -5,7 +5,7 @@ mod args;
 mod command;
 mod fault;
 mod file;
-mod given;
+mod line;
 mod record;
 mod terminal;
 
@@ -13,9 +13,9 @@ use std::process::ExitCode;
 
 use clap::Parser;
 
-use args::Command;
-use args::CommandLine;
 use command::End;
+use line::Command;
+use line::CommandLine;
 use terminal::Terminal;
 
 fn main() -> ExitCode {

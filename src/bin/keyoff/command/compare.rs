@@ -1,16 +1,44 @@
 //! `keyoff compare`: two records side by side.
 
+use std::path::PathBuf;
+
+use clap::Args;
 use keyoff::advise::compare::Difference;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
 use keyoff::render::text;
 
 use super::End;
-use crate::args::Compare;
 use crate::args::Format;
+use crate::args::Input;
+use crate::args::Units;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
+
+/// `keyoff compare`
+#[derive(Args, Debug)]
+pub struct Compare {
+    /// The first record; `-` reads standard input
+    #[arg(value_name = "A")]
+    pub a: PathBuf,
+
+    /// The second record
+    #[arg(value_name = "B")]
+    pub b: PathBuf,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
 
 /// Prints what differs, and what that does.
 pub fn run(args: &Compare, terminal: Terminal) -> Result<End, Fault> {

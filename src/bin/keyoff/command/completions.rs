@@ -1,12 +1,20 @@
 //! `keyoff completions`: what a shell needs to complete the command line.
 
+use clap::Args;
 use clap::CommandFactory;
 
 use super::End;
-use crate::args::CommandLine;
-use crate::args::Completions;
 use crate::fault::Fault;
+use crate::line::CommandLine;
 use crate::terminal::Terminal;
+
+/// `keyoff completions`
+#[derive(Args, Debug)]
+pub struct Completions {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: clap_complete::Shell,
+}
 
 /// Prints the script of a shell.
 pub fn run(args: &Completions, terminal: Terminal) -> Result<End, Fault> {

@@ -1,5 +1,6 @@
 //! `keyoff diagram`: the wiring diagram.
 
+use clap::Args;
 use keyoff::Audit;
 use keyoff::draw;
 use keyoff::draw::Mark;
@@ -13,11 +14,55 @@ use keyoff::render::svg;
 use keyoff::render::words;
 
 use super::End;
-use crate::args::Diagram;
 use crate::args::DiagramFormat;
+use crate::args::Output;
+use crate::args::Paper;
+use crate::args::Record;
+use crate::args::Units;
+use crate::args::View;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
+
+/// `keyoff diagram`
+#[derive(Args, Debug)]
+pub struct Diagram {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// Where the diagram is written
+    #[command(flatten)]
+    pub output: Output,
+
+    /// How the vehicle is laid out
+    #[arg(long, value_enum, default_value_t, value_name = "VIEW")]
+    pub view: View,
+
+    /// The paper
+    #[arg(long, value_enum, default_value_t, value_name = "PAPER")]
+    pub paper: Paper,
+
+    /// Takes the paper upright
+    #[arg(long)]
+    pub portrait: bool,
+
+    /// What to write
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: DiagramFormat,
+
+    /// Shows what is live and what flows in this situation, e.g. `parked`
+    #[arg(long, value_name = "NAME")]
+    pub situation: Option<String>,
+
+    /// Marks what the checks find
+    #[arg(long)]
+    pub findings: bool,
+
+    /// Units in which lengths are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+}
 
 /// Writes or prints the diagram. Only what is to be shown is worked out: the plain one needs no solution.
 pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
@@ -34,9 +79,9 @@ pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
     };
     let json = args.format == DiagramFormat::Json;
     let (vehicle, drawn) = if args.situation.is_some() || args.findings {
-        let audit = match record::audit(&args.file, args.input.max_size) {
+        let audit = match record::audit(&args.record.file, args.record.input.max_size) {
             Ok(audit) => audit,
-            Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
+            Err(unusable) => return super::refuse(&args.record.file, &unusable, json, terminal),
         };
         if let Some(name) = &args.situation {
             options.situation = Some(shown(&audit, name)?);
@@ -47,12 +92,12 @@ pub fn run(args: &Diagram, terminal: Terminal) -> Result<End, Fault> {
         let drawn = draw::diagram(&audit.vehicle, &options);
         (audit.vehicle, drawn)
     } else {
-        match record::vehicle(&args.file, args.input.max_size) {
+        match record::vehicle(&args.record.file, args.record.input.max_size) {
             Ok(vehicle) => {
                 let drawn = draw::diagram(&vehicle, &options);
                 (vehicle, drawn)
             }
-            Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
+            Err(unusable) => return super::refuse(&args.record.file, &unusable, json, terminal),
         }
     };
     let text = match args.format {

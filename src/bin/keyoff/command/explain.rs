@@ -1,14 +1,26 @@
 //! `keyoff explain`: what a check looks for.
 
+use clap::Args;
 use keyoff::check;
 use keyoff::render::json;
 use keyoff::render::text;
 
 use super::End;
-use crate::args::Explain;
 use crate::args::Format;
 use crate::fault::Fault;
 use crate::terminal::Terminal;
+
+/// `keyoff explain`
+#[derive(Args, Debug)]
+pub struct Explain {
+    /// A check
+    #[arg(value_name = "CHECK")]
+    pub check: Option<String>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+}
 
 /// Prints the page of a check, or the list of all checks.
 pub fn run(args: &Explain, terminal: Terminal) -> Result<End, Fault> {

@@ -1,23 +1,36 @@
 //! `keyoff fuses`: the fuse chart.
 
+use clap::Args;
 use keyoff::render::csv;
 use keyoff::render::fuse_chart;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
 
 use super::End;
-use crate::args::Fuses;
+use crate::args::Record;
 use crate::args::TableFormat;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
 
+/// `keyoff fuses`
+#[derive(Args, Debug)]
+pub struct Fuses {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+}
+
 /// Prints the fuse chart.
 pub fn run(args: &Fuses, terminal: Terminal) -> Result<End, Fault> {
     let data = args.format == TableFormat::Json;
-    let vehicle = match record::vehicle(&args.file, args.input.max_size) {
+    let vehicle = match record::vehicle(&args.record.file, args.record.input.max_size) {
         Ok(vehicle) => vehicle,
-        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, data, terminal),
     };
     let text = match args.format {
         TableFormat::Text => fuse_chart::text(&vehicle, terminal.out),

@@ -1,9 +1,10 @@
 //! `keyoff hunt`: where an unknown draw is.
 
 use std::io::BufRead;
+use std::path::PathBuf;
 
+use clap::Args;
 use keyoff::advise::hunt;
-use keyoff::advise::hunt::Hunt;
 use keyoff::read::edit;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
@@ -11,15 +12,46 @@ use keyoff::render::text;
 use keyoff::render::text::show::Show;
 
 use super::End;
-use crate::args;
 use crate::args::Format;
+use crate::args::Input;
+use crate::args::Units;
 use crate::fault::Fault;
 use crate::file;
 use crate::record;
 use crate::terminal::Terminal;
 
+/// `keyoff hunt`
+#[derive(Args, Debug)]
+pub struct Hunt {
+    /// The record with its `readings:`; `-` reads standard input
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// Asks what the meter shows and writes it into the record, until the draw is found
+    #[arg(long)]
+    pub interactive: bool,
+
+    /// What to print
+    #[arg(
+        long,
+        value_enum,
+        default_value_t,
+        value_name = "FORM",
+        conflicts_with = "interactive"
+    )]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
+
 /// Prints what the readings say and what to do next; asks for readings where that is wanted.
-pub fn run(args: &args::Hunt, terminal: Terminal) -> Result<End, Fault> {
+pub fn run(args: &Hunt, terminal: Terminal) -> Result<End, Fault> {
     if args.interactive {
         return ask(args, terminal);
     }
@@ -42,7 +74,7 @@ pub fn run(args: &args::Hunt, terminal: Terminal) -> Result<End, Fault> {
 }
 
 /// Says what to do, asks what the meter shows, writes it into the record, and again, until the draw is found.
-fn ask(args: &args::Hunt, terminal: Terminal) -> Result<End, Fault> {
+fn ask(args: &Hunt, terminal: Terminal) -> Result<End, Fault> {
     if file::is_standard(&args.file) {
         return Err(Fault::new("readings cannot be written into standard input")
             .help("name the file of the record"));
@@ -88,7 +120,7 @@ fn ask(args: &args::Hunt, terminal: Terminal) -> Result<End, Fault> {
 }
 
 /// The reading as it stands in a record: what the tool asked for with the value that was typed, or a whole entry in braces.
-fn entry(hunt: &Hunt, answer: &str) -> String {
+fn entry(hunt: &keyoff::advise::hunt::Hunt, answer: &str) -> String {
     if answer.starts_with('{') {
         return answer.to_owned();
     }

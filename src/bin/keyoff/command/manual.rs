@@ -1,12 +1,20 @@
 //! `keyoff manual`: the manual pages.
 
+use clap::Args;
 use clap::CommandFactory;
 
 use super::End;
-use crate::args::CommandLine;
-use crate::args::Manual;
 use crate::fault::Fault;
+use crate::line::CommandLine;
 use crate::terminal::Terminal;
+
+/// `keyoff manual`
+#[derive(Args, Debug)]
+pub struct Manual {
+    /// A command; the program itself where left out
+    #[arg(value_name = "COMMAND")]
+    pub command: Option<String>,
+}
 
 /// Prints the manual page of the program or of one command.
 pub fn run(args: &Manual, terminal: Terminal) -> Result<End, Fault> {

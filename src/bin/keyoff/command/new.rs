@@ -4,9 +4,22 @@ use std::path::Path;
 use std::path::PathBuf;
 
 use super::End;
-use crate::args::New;
+use crate::args::Output;
 use crate::fault::Fault;
 use crate::terminal::Terminal;
+use clap::Args;
+
+/// `keyoff new`
+#[derive(Args, Debug)]
+pub struct New {
+    /// The vehicle's name; where it ends in .yaml or .yml, the file that is written
+    #[arg(value_name = "NAME")]
+    pub name: String,
+
+    /// Where the record is written
+    #[command(flatten)]
+    pub output: Output,
+}
 
 const STARTER: &str = include_str!("../starter.yaml");
 

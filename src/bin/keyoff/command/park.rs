@@ -1,5 +1,8 @@
 //! `keyoff park`: standing with the key off.
 
+use std::path::PathBuf;
+
+use clap::Args;
 use keyoff::analyze::endurance::Starts;
 use keyoff::analyze::park;
 use keyoff::analyze::park::Parked;
@@ -15,17 +18,51 @@ use keyoff::solve::Solver;
 
 use super::End;
 use crate::args::Format;
-use crate::args::Park;
+use crate::args::Record;
+use crate::args::Units;
+use crate::args::values;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
 
+/// `keyoff park`
+#[derive(Args, Debug)]
+pub struct Park {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// Will it start after so many days? What the record `stands` where left out
+    #[arg(long, value_name = "N", value_parser = values::days)]
+    pub days: Option<f64>,
+
+    /// At this temperature, e.g. `-20C` or `14F`; that of the record where left out
+    #[arg(long, value_name = "T", value_parser = values::temperature, allow_hyphen_values = true)]
+    pub at: Option<f64>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// Also writes the chart of charge over days, as SVG
+    #[arg(short, long, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
+}
+
 /// Prints the draw, the timeline, the days at several temperatures, and whether the engine starts.
 pub fn run(args: &Park, terminal: Terminal) -> Result<End, Fault> {
     let data = args.format == Format::Json;
-    let (vehicle, solved) = match record::solved(&args.file, args.input.max_size) {
+    let (vehicle, solved) = match record::solved(&args.record.file, args.record.input.max_size) {
         Ok(both) => both,
-        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, data, terminal),
     };
     let parked = park::park_by_temperature(&vehicle, &solved.key_off);
     let timeline = park::follow(&mut Solver::new(&vehicle), &parked);

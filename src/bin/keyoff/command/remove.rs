@@ -1,7 +1,9 @@
 //! `keyoff remove`: taking parts out.
 
 use std::collections::BTreeSet;
+use std::path::PathBuf;
 
+use clap::Args;
 use keyoff::Audit;
 use keyoff::advise::removal;
 use keyoff::advise::removal::Plan;
@@ -15,22 +17,51 @@ use keyoff::render::text;
 
 use super::End;
 use crate::args::Format;
-use crate::args::Remove;
+use crate::args::Record;
+use crate::args::Units;
 use crate::fault::Fault;
 use crate::record;
 use crate::record::Unusable;
 use crate::terminal::Terminal;
 
+/// `keyoff remove`
+#[derive(Args, Debug)]
+pub struct Remove {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// Parts that come out
+    #[arg(required = true, value_name = "PART")]
+    pub parts: Vec<String>,
+
+    /// Also writes the record as it is afterwards, comments and layout kept
+    #[arg(long, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+
+    /// Writes over a file that is there
+    #[arg(long)]
+    pub force: bool,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+}
+
 /// Prints the plan, and writes the record as it is afterwards where that is asked for.
 pub fn run(args: &Remove, terminal: Terminal) -> Result<End, Fault> {
     let data = args.format == Format::Json;
-    let audit = match record::audit(&args.file, args.input.max_size) {
+    let audit = match record::audit(&args.record.file, args.record.input.max_size) {
         Ok(audit) => audit,
-        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, data, terminal),
     };
     let plan = match plan(audit, &args.parts) {
         Ok(plan) => plan,
-        Err(why) => return super::refuse(&args.file, &why, data, terminal),
+        Err(why) => return super::refuse(&args.record.file, &why, data, terminal),
     };
     let least = removal::least(&plan).ok();
     // A file that cannot be written is a fault before anything is promised.

@@ -1,11 +1,19 @@
 //! `keyoff schema`: the JSON Schemas, for editors and programs.
 
+use clap::Args;
 use keyoff::render::schema;
 
 use super::End;
-use crate::args::Schema;
 use crate::fault::Fault;
 use crate::terminal::Terminal;
+
+/// `keyoff schema`
+#[derive(Args, Debug)]
+pub struct Schema {
+    /// `vehicle`, or the command whose JSON it describes; the list of all of them without a name
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+}
 
 /// Prints a schema, or the list of them.
 pub fn run(args: &Schema, terminal: Terminal) -> Result<End, Fault> {

@@ -1,5 +1,8 @@
 //! `keyoff size`: fuse and wire for a load.
 
+use std::path::PathBuf;
+
+use clap::Args;
 use keyoff::advise::size;
 use keyoff::advise::size::Need;
 use keyoff::advise::size_for;
@@ -16,10 +19,92 @@ use keyoff::table::rules;
 
 use super::End;
 use crate::args::Format;
-use crate::args::Size;
+use crate::args::Input;
+use crate::args::Units;
+use crate::args::values;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
+
+/// `keyoff size`
+#[derive(Args, Debug)]
+pub struct Size {
+    /// A record with the part to size; none is needed with `--draw` and `--length`
+    #[arg(value_name = "FILE", requires = "part", conflicts_with_all = ["draw", "length"])]
+    pub file: Option<PathBuf>,
+
+    /// The part of the record whose circuit is sized anew
+    #[arg(long = "for", value_name = "PART", requires = "file")]
+    pub part: Option<String>,
+
+    /// Running current, or power at the rated voltage: `14A`, `160W`
+    #[arg(long, value_name = "DRAW", value_parser = values::draw)]
+    pub draw: Option<values::Drawn>,
+
+    /// Wire from the fuse to the load, one way: `6m`, `20ft`
+    #[arg(long, value_name = "LENGTH", value_parser = values::meters)]
+    pub length: Option<f64>,
+
+    /// Return wire; left out where the chassis is the return
+    #[arg(long = "return", value_name = "LENGTH", value_parser = values::meters)]
+    pub back: Option<f64>,
+
+    /// Nominal voltage
+    #[arg(long, value_name = "VOLTS", default_value = "12V", value_parser = values::volts)]
+    pub voltage: f64,
+
+    /// Temperature around the wire: `60C`, `140F`
+    #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_hyphen_values = true)]
+    pub ambient: Option<f64>,
+
+    /// Type of the insulation or its class: `gxl`, `105C`
+    #[arg(long, value_name = "INSULATION")]
+    pub insulation: Option<String>,
+
+    /// The wire runs in an engine space
+    #[arg(long)]
+    pub engine_space: bool,
+
+    /// Conductors that carry current in its bundle, itself included
+    #[arg(long, value_name = "COUNT", default_value_t = 1)]
+    pub bundle: u32,
+
+    /// Share of the time that it runs: `15%`
+    #[arg(long, value_name = "SHARE", value_parser = values::share)]
+    pub duty: Option<f64>,
+
+    /// Current at switch-on and how long: `6x for 2s`, `40A for 100ms`
+    #[arg(long, value_name = "INRUSH", value_parser = values::inrush)]
+    pub inrush: Option<(f64, bool, f64)>,
+
+    /// Drop out and back, at most: `3%`
+    #[arg(long, value_name = "SHARE", value_parser = values::share)]
+    pub drop: Option<f64>,
+
+    /// The ampacity table, by its name in `keyoff tables rules`
+    #[arg(long, value_name = "NAME")]
+    pub table: Option<String>,
+
+    /// The rule of fuse against wire, by its name in `keyoff tables rules`
+    #[arg(long, value_name = "NAME")]
+    pub rule: Option<String>,
+
+    /// Shows the sum
+    #[arg(long)]
+    pub why: bool,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
 
 /// Prints the fuse, the wire and every size.
 pub fn run(args: &Size, terminal: Terminal) -> Result<End, Fault> {

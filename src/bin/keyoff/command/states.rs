@@ -1,5 +1,6 @@
 //! `keyoff hot`, `keyoff trace` and `keyoff matrix`: what is live and what works in which state.
 
+use clap::Args;
 use keyoff::analyze;
 use keyoff::analyze::Solved;
 use keyoff::analyze::hot;
@@ -17,13 +18,73 @@ use keyoff::solve::Solver;
 
 use super::End;
 use crate::args::Format;
-use crate::args::Hot;
-use crate::args::Matrix;
+use crate::args::Record;
 use crate::args::TableFormat;
-use crate::args::Trace;
+use crate::args::Units;
+use crate::args::values;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
+
+/// `keyoff hot`
+#[derive(Args, Debug)]
+pub struct Hot {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = values::settings)]
+    pub settings: usize,
+
+    /// Units in which lengths are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+}
+
+/// `keyoff trace`
+#[derive(Args, Debug)]
+pub struct Trace {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// A terminal such as `K1.30`, a wire, or a part
+    #[arg(value_name = "POINT")]
+    pub point: String,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = values::settings)]
+    pub settings: usize,
+
+    /// Units in which figures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+}
+
+/// `keyoff matrix`
+#[derive(Args, Debug)]
+pub struct Matrix {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+
+    /// Settings of one group of switches that bear on one another, at most, in each position of the key
+    #[arg(long, value_name = "N", default_value_t = keyoff::analyze::SETTINGS, value_parser = values::settings)]
+    pub settings: usize,
+}
 
 /// A vehicle, explored in every setting.
 struct Explored {
@@ -49,9 +110,9 @@ fn explored(
 /// Prints everything that is live with the key off.
 pub fn hot(args: &Hot, terminal: Terminal) -> Result<End, Fault> {
     let json = args.format == TableFormat::Json;
-    let of = match explored(&args.file, args.input.max_size, args.settings) {
+    let of = match explored(&args.record.file, args.record.input.max_size, args.settings) {
         Ok(of) => of,
-        Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, json, terminal),
     };
     let hot = hot::hot(&mut Solver::new(&of.vehicle), &of.solved, &of.detail);
     let seen = &of.solved.explored;
@@ -73,15 +134,15 @@ pub fn hot(args: &Hot, terminal: Terminal) -> Result<End, Fault> {
 /// Prints when a point is live, and what makes it dead.
 pub fn trace(args: &Trace, terminal: Terminal) -> Result<End, Fault> {
     let data = args.format == Format::Json;
-    let of = match explored(&args.file, args.input.max_size, args.settings) {
+    let of = match explored(&args.record.file, args.record.input.max_size, args.settings) {
         Ok(of) => of,
-        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, data, terminal),
     };
     let vehicle = &of.vehicle;
     let mut solver = Solver::new(vehicle);
     let points = match terminals(vehicle, &args.point) {
         Ok(points) => points,
-        Err(fault) => return super::refuse(&args.file, &fault.into(), data, terminal),
+        Err(fault) => return super::refuse(&args.record.file, &fault.into(), data, terminal),
     };
     let traces: Vec<trace::Trace> = points
         .into_iter()
@@ -106,9 +167,9 @@ pub fn trace(args: &Trace, terminal: Terminal) -> Result<End, Fault> {
 /// Prints parts against states.
 pub fn matrix(args: &Matrix, terminal: Terminal) -> Result<End, Fault> {
     let json = args.format == TableFormat::Json;
-    let of = match explored(&args.file, args.input.max_size, args.settings) {
+    let of = match explored(&args.record.file, args.record.input.max_size, args.settings) {
         Ok(of) => of,
-        Err(unusable) => return super::refuse(&args.file, &unusable, json, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, json, terminal),
     };
     let matrix = matrix::matrix(&mut Solver::new(&of.vehicle), &of.solved, &of.detail);
     let seen = &of.solved.explored;

@@ -1,5 +1,6 @@
 //! `keyoff tables`: the published values in use.
 
+use clap::Args;
 use keyoff::render::csv;
 use keyoff::render::json;
 use keyoff::render::text;
@@ -8,9 +9,20 @@ use keyoff::table::TableView;
 
 use super::End;
 use crate::args::TableFormat;
-use crate::args::Tables;
 use crate::fault::Fault;
 use crate::terminal::Terminal;
+
+/// `keyoff tables`
+#[derive(Args, Debug)]
+pub struct Tables {
+    /// A table; the list of all of them without a name
+    #[arg(value_name = "NAME")]
+    pub name: Option<String>,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: TableFormat,
+}
 
 /// Prints one table, or the list of them.
 pub fn run(args: &Tables, terminal: Terminal) -> Result<End, Fault> {

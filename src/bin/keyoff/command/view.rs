@@ -9,7 +9,9 @@ use std::hash::DefaultHasher;
 use std::hash::Hash;
 use std::hash::Hasher;
 use std::net::Ipv4Addr;
+use std::path::PathBuf;
 
+use clap::Args;
 use keyoff::render::html;
 use keyoff::render::snippet::Look;
 use tiny_http::Header;
@@ -19,12 +21,43 @@ use tiny_http::Response;
 use tiny_http::Server;
 
 use super::End;
-use crate::args::Live;
+use crate::args::Input;
+use crate::args::Paper;
+use crate::args::Units;
 use crate::fault::Fault;
 use crate::file;
 use crate::record;
 use crate::record::Unusable;
 use crate::terminal::Terminal;
+
+/// `keyoff view`
+#[derive(Args, Debug)]
+pub struct Live {
+    /// The record
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+
+    /// The port on the loopback address; any that is free where left out
+    #[arg(
+        long,
+        value_name = "PORT",
+        default_value_t = 0,
+        hide_default_value = true
+    )]
+    pub port: u16,
+
+    /// The paper that diagrams are laid out for
+    #[arg(long, value_enum, default_value_t, value_name = "SHEET")]
+    pub sheet: Paper,
+
+    /// Units in which lengths and temperatures are shown
+    #[arg(long, value_enum, default_value_t, value_name = "UNITS")]
+    pub units: Units,
+
+    /// How large a record may be
+    #[command(flatten)]
+    pub input: Input,
+}
 
 /// Sent with every answer: it is for this page alone, is not kept, and is what it says it is.
 const HEADERS: &[(&str, &str)] = &[

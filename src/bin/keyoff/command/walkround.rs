@@ -1,5 +1,6 @@
 //! `keyoff walkround`: the sheet to carry round the vehicle.
 
+use clap::Args;
 use keyoff::advise::walkround::Round;
 use keyoff::render::json;
 use keyoff::render::json::v1::Printed;
@@ -7,17 +8,29 @@ use keyoff::render::text;
 
 use super::End;
 use crate::args::Format;
-use crate::args::WalkRound;
+use crate::args::Record;
 use crate::fault::Fault;
 use crate::record;
 use crate::terminal::Terminal;
 
+/// `keyoff walkround`
+#[derive(Args, Debug)]
+pub struct WalkRound {
+    /// The record
+    #[command(flatten)]
+    pub record: Record,
+
+    /// What to print
+    #[arg(long, value_enum, default_value_t, value_name = "FORM")]
+    pub format: Format,
+}
+
 /// Prints the sheet, by place.
 pub fn run(args: &WalkRound, terminal: Terminal) -> Result<End, Fault> {
     let data = args.format == Format::Json;
-    let audit = match record::audit(&args.file, args.input.max_size) {
+    let audit = match record::audit(&args.record.file, args.record.input.max_size) {
         Ok(audit) => audit,
-        Err(unusable) => return super::refuse(&args.file, &unusable, data, terminal),
+        Err(unusable) => return super::refuse(&args.record.file, &unusable, data, terminal),
     };
     let round = Round::of(&audit);
     let text = if data {

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use keyoff::Audit;
 use keyoff::check;
 use keyoff::check::Meta;
 use keyoff::render::csv;
@@ -13,7 +12,7 @@ use keyoff::render::junit;
 use keyoff::render::sarif;
 use keyoff::render::sarif::Outcome;
 
-use crate::args;
+use super::Audit;
 use crate::args::AuditFormat;
 use crate::command;
 use crate::fault::Fault;
@@ -34,7 +33,7 @@ pub struct Piece {
 /// All pieces in one answer.
 #[derive(Debug)]
 pub struct Joined<'a> {
-    args: &'a args::Audit,
+    args: &'a Audit,
     terminal: Terminal,
     checks: Vec<&'static Meta>,
     log: sarif::Log,
@@ -43,7 +42,7 @@ pub struct Joined<'a> {
 
 impl<'a> Joined<'a> {
     /// Nothing yet.
-    pub fn new(args: &'a args::Audit, terminal: Terminal) -> Self {
+    pub fn new(args: &'a Audit, terminal: Terminal) -> Self {
         Self {
             args,
             terminal,
@@ -57,7 +56,7 @@ impl<'a> Joined<'a> {
     pub fn piece(
         &self,
         path: &Path,
-        audit: &Result<Audit, Unusable>,
+        audit: &Result<keyoff::Audit, Unusable>,
         row: &FleetRow,
     ) -> Result<Piece, Fault> {
         let mut piece = Piece::default();
@@ -138,7 +137,7 @@ impl<'a> Joined<'a> {
     }
 }
 
-fn outcome<'a>(path: &'a str, audit: &'a Result<Audit, Unusable>) -> Outcome<'a> {
+fn outcome<'a>(path: &'a str, audit: &'a Result<keyoff::Audit, Unusable>) -> Outcome<'a> {
     match audit {
         Ok(audit) => Outcome::Audited(&audit.vehicle, &audit.report),
         Err(Unusable::Unreadable(unreadable)) => {

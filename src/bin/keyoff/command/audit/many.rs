@@ -7,18 +7,17 @@ use std::time::Duration;
 use indicatif::ProgressBar;
 use indicatif::ProgressDrawTarget;
 use indicatif::ProgressStyle;
-use keyoff::Audit;
 use keyoff::read::Nature;
 use keyoff::render::fleet;
 use keyoff::render::json::v1::FleetRow;
 use rayon::prelude::*;
 
+use super::Audit;
 use super::find;
 use super::find::Item;
 use super::form::Joined;
 use super::form::Piece;
 use super::summary::Summaries;
-use crate::args;
 use crate::command::End;
 use crate::fault::Fault;
 use crate::record;
@@ -45,7 +44,7 @@ enum Done {
 }
 
 /// Audits all that was named.
-pub fn run(args: &args::Audit, terminal: Terminal) -> Result<End, Fault> {
+pub fn run(args: &Audit, terminal: Terminal) -> Result<End, Fault> {
     let mut summaries = Summaries::create(args)?;
     let threads = args.jobs.map_or(0, std::num::NonZeroUsize::get);
     let pool = rayon::ThreadPoolBuilder::new()
@@ -128,7 +127,7 @@ pub fn run(args: &args::Audit, terminal: Terminal) -> Result<End, Fault> {
     Ok(end)
 }
 
-fn one(args: &args::Audit, joined: &Joined<'_>, item: Item) -> Result<Done, Fault> {
+fn one(args: &Audit, joined: &Joined<'_>, item: Item) -> Result<Done, Fault> {
     let (path, audit) = match item {
         Ok(found) => {
             let bytes = crate::file::read(&found.path, args.input.max_size);
@@ -154,7 +153,7 @@ fn one(args: &args::Audit, joined: &Joined<'_>, item: Item) -> Result<Done, Faul
     })
 }
 
-fn row(path: &std::path::Path, audit: &Result<Audit, Unusable>) -> FleetRow {
+fn row(path: &std::path::Path, audit: &Result<keyoff::Audit, Unusable>) -> FleetRow {
     let name = path.display().to_string();
     match audit {
         Ok(audit) => fleet::audited(audit),
@@ -166,7 +165,7 @@ fn row(path: &std::path::Path, audit: &Result<Audit, Unusable>) -> FleetRow {
 }
 
 /// Only a person who looks on sees it, and only where there is something to wait for.
-fn bar(args: &args::Audit, terminal: Terminal) -> ProgressBar {
+fn bar(args: &Audit, terminal: Terminal) -> ProgressBar {
     if !terminal.err_is_terminal {
         return ProgressBar::hidden();
     }

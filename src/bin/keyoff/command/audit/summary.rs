@@ -6,7 +6,7 @@ use keyoff::render::fleet;
 use keyoff::render::json;
 use keyoff::render::json::v1::FleetRow;
 
-use crate::args;
+use super::Audit;
 use crate::fault::Fault;
 use crate::file::Growing;
 
@@ -26,7 +26,7 @@ pub struct Summaries {
 
 impl Summaries {
     /// Starts them. That one of them cannot be written is told before any work is done.
-    pub fn create(args: &args::Audit) -> Result<Self, Fault> {
+    pub fn create(args: &Audit) -> Result<Self, Fault> {
         let mut files = Vec::new();
         for path in &args.summary {
             let ending = path.extension().and_then(|ending| ending.to_str());
