@@ -41,6 +41,14 @@ pub(super) enum Place<'p> {
     },
 }
 
+impl<'p> Place<'p> {
+    /// The combination of each group.
+    const fn at(self) -> &'p [Option<usize>] {
+        let (Self::Together(at) | Self::Whole { at, .. }) = self;
+        at
+    }
+}
+
 /// Everything seen so far.
 pub(super) struct Records {
     pub(super) passes: Vec<Pass>,
@@ -145,11 +153,10 @@ impl Records {
         if solution.trouble.is_some() {
             return;
         }
-        let (Place::Together(at) | Place::Whole { at, .. }) = place;
-        let changed = Changed::of(pass_id, at);
-        self.note_chatter(vehicle, solution, at, &changed);
-        self.note_adrift(vehicle, solution, place, &changed);
-        self.note_burnt(vehicle, solution, place, &changed);
+        let changed = Changed::of(&self.passes[pass_id], pass_id, place);
+        self.note_chatter(vehicle, solution, &changed);
+        self.note_adrift(vehicle, solution, &changed);
+        self.note_burnt(vehicle, solution, &changed);
         let pass = &self.passes[pass_id];
         let view = View {
             vehicle,
@@ -159,22 +166,15 @@ impl Records {
             rails: &self.rails,
             whole: matches!(place, Place::Whole { .. }),
         };
-        let cost = |groups: &[u32]| weigh(pass, at, groups).map(|of| (of.cost, of.left));
+        let cost = |groups: &[u32]| changed.weigh(pass, groups).map(|of| (of.cost, of.left));
         self.marks
-            .look(&view, found, cost, |groups| changed.spot(at, groups));
-        self.note_currents(vehicle, solution, place, &changed);
-        self.note_voltages(solution, place, &changed);
-        self.note_works(vehicle, solution, place, &changed);
+            .look(&view, found, cost, |groups| changed.spot(groups));
+        self.note_currents(vehicle, solution, &changed);
+        self.note_voltages(solution, &changed);
+        self.note_works(vehicle, solution, &changed);
     }
 
-    fn note_chatter(
-        &mut self,
-        vehicle: &Vehicle,
-        solution: &Solution,
-        at: &[Option<usize>],
-        all: &Changed,
-    ) {
-        let changed = all.groups.as_slice();
+    fn note_chatter(&mut self, vehicle: &Vehicle, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
         for circle in &solution.chatter {
             // Other groups may be in other positions at the same time: only those of the loop's own parts are told.
@@ -188,221 +188,142 @@ impl Records {
             groups.sort_unstable();
             groups.dedup();
             if groups.contains(&MANY) {
-                groups = changed.to_vec();
+                groups.clone_from(&all.groups);
             }
-            let Some(Weight { cost, .. }) = weigh(pass, at, &groups) else {
+            let Some(Weight { cost, .. }) = all.weigh(pass, &groups) else {
                 continue;
             };
             let known = self.chatter.iter().position(|(known, ..)| known == circle);
             match known {
                 Some(known) if self.chatter[known].1 <= cost => {}
-                Some(known) => {
-                    self.chatter[known] = (circle.clone(), cost, all.spot(at, &groups));
-                }
-                None => self
-                    .chatter
-                    .push((circle.clone(), cost, all.spot(at, &groups))),
+                Some(known) => self.chatter[known] = (circle.clone(), cost, all.spot(&groups)),
+                None => self.chatter.push((circle.clone(), cost, all.spot(&groups))),
             }
         }
     }
 
-    fn note_adrift(
-        &mut self,
-        vehicle: &Vehicle,
-        solution: &Solution,
-        place: Place<'_>,
-        all: &Changed,
-    ) {
-        let changed = all.groups.as_slice();
+    fn note_adrift(&mut self, vehicle: &Vehicle, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
-        let (Place::Together(at) | Place::Whole { at, .. }) = place;
-        let whole = weigh(pass, at, changed);
         for &(branch, terminal) in self.rails.adrift(solution) {
-            let group = pass.groups.of_element[vehicle.wires.len() + branch as usize];
-            let single = [group];
-            let (groups, weight): (&[u32], _) = match told_of(group, place, changed) {
-                Told::Nothing => continue,
-                Told::AsLeft => (&[], weigh(pass, at, &[])),
-                Told::Group => (&single, weigh(pass, at, &single)),
-                Told::Changed => (changed, whole),
-            };
-            let Some(Weight { cost, .. }) = weight else {
+            let group = &pass.groups.of_element[vehicle.wires.len() + branch as usize];
+            let Some((groups, Weight { cost, .. })) = all.told(pass, group) else {
                 continue;
             };
             let value = solution.branch_amps[branch as usize].0;
             let end = usize::from(vehicle.branches[branch as usize].from.0 != terminal);
-            self.adrift[branch as usize][end].see(value, cost, || all.spot(at, groups));
+            self.adrift[branch as usize][end].see(value, cost, || all.spot(groups));
         }
     }
 
-    fn note_burnt(
-        &mut self,
-        vehicle: &Vehicle,
-        solution: &Solution,
-        place: Place<'_>,
-        all: &Changed,
-    ) {
-        let changed = all.groups.as_slice();
+    fn note_burnt(&mut self, vehicle: &Vehicle, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
-        let (Place::Together(at) | Place::Whole { at, .. }) = place;
         for &(coil, amps) in &solution.burnt {
-            let group = pass.groups.of_element[vehicle.wires.len() + coil.index()];
-            let single = [group];
-            let groups: &[u32] = match told_of(group, place, changed) {
-                Told::Nothing => continue,
-                Told::AsLeft => &[],
-                Told::Group => &single,
-                Told::Changed => changed,
-            };
-            if let Some(Weight { cost, .. }) = weigh(pass, at, groups) {
+            let group = &pass.groups.of_element[vehicle.wires.len() + coil.index()];
+            if let Some((groups, Weight { cost, .. })) = all.told(pass, group) {
                 let best = self.burnt.entry(coil).or_default();
-                best.see(amps.0, cost, || all.spot(at, groups));
+                best.see(amps.0, cost, || all.spot(groups));
             }
         }
     }
 
-    fn note_currents(
-        &mut self,
-        vehicle: &Vehicle,
-        solution: &Solution,
-        place: Place<'_>,
-        all: &Changed,
-    ) {
-        let changed = all.groups.as_slice();
+    fn note_currents(&mut self, vehicle: &Vehicle, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
         let settled_off = pass.is_settled_off();
         let lasts = pass.setup.key != Key::Start;
-        let whole = weigh_at(pass, place, changed);
         let mut flow: Option<Flow> = None;
         for element in 0..self.elements.len() {
             let value = amps(vehicle, solution, element);
             if value.abs() <= NOTHING {
                 continue;
             }
-            let group = pass.groups.of_element[element];
+            let group = &pass.groups.of_element[element];
             let lasting = self.lasting.get_mut(element).and_then(Option::as_mut);
             let mut lasting = lasting.filter(|_| lasts).map(|lasting| {
                 let amps = lasting.amps(value, solution);
                 (&mut lasting.best, amps)
             });
             let traced;
-            let single = [group];
-            let groups: &[u32] = match (told_of(group, place, changed), place) {
-                (Told::Nothing, _) => continue,
-                (Told::AsLeft, _) => &[],
-                (Told::Group, _) => &single,
-                (Told::Changed, Place::Whole { network, at })
-                    if group == MANY && changed.len() > 1 =>
-                {
-                    let cost = whole.as_ref().map_or(0, |whole| whole.cost);
-                    let base = pass.changes();
-                    let least = base.min(cost);
-                    let known = !self.elements[element].is_news(value, least)
-                        && (!settled_off || !self.left[element].is_news(value, least))
-                        && lasting
-                            .as_ref()
-                            .is_none_or(|(best, amps)| !best.is_news(*amps, least));
-                    if known {
-                        continue;
-                    }
-                    let flow = flow.get_or_insert_with(|| Flow::new(network, solution));
-                    let behind = flow.behind(network, pass, element);
-                    traced = behind
-                        .into_iter()
-                        .filter(|group| at[*group as usize].is_some_and(|at| at > 0))
-                        .collect::<Vec<u32>>();
-                    if traced.is_empty() { changed } else { &traced }
+            let mut told = all.told(pass, group);
+            if let Place::Whole { network, at } = all.place
+                && *group == MANY
+                && all.groups.len() > 1
+            {
+                let cost = all.weight.map_or(0, |whole| whole.cost);
+                let least = pass.changes().min(cost);
+                let known = !self.elements[element].is_news(value, least)
+                    && (!settled_off || !self.left[element].is_news(value, least))
+                    && lasting
+                        .as_ref()
+                        .is_none_or(|(best, amps)| !best.is_news(*amps, least));
+                if known {
+                    continue;
                 }
-                (Told::Changed, _) => changed,
-            };
-            let (Place::Together(at) | Place::Whole { at, .. }) = place;
-            // Of all that is changed it is the same for every element: with hundreds of groups it is worth keeping.
-            let weight = if std::ptr::eq(groups, changed) {
-                whole
-            } else {
-                weigh(pass, at, groups)
-            };
-            let Some(Weight { cost, left }) = weight else {
+                let flow = flow.get_or_insert_with(|| Flow::new(network, solution));
+                let behind = flow.behind(network, pass, element);
+                traced = behind
+                    .into_iter()
+                    .filter(|group| at[*group as usize].is_some_and(|at| at > 0))
+                    .collect::<Vec<u32>>();
+                if !traced.is_empty() {
+                    told = all.weigh(pass, &traced).map(|of| (traced.as_slice(), of));
+                }
+            }
+            let Some((groups, Weight { cost, left })) = told else {
                 continue;
             };
-            let everything_left = left && whole.as_ref().is_some_and(|whole| whole.left);
-            if settled_off && left && (group != MANY || everything_left) {
-                self.left[element].see(value, cost, || all.spot(at, groups));
+            let everything_left = left && all.weight.is_some_and(|whole| whole.left);
+            if settled_off && left && (*group != MANY || everything_left) {
+                self.left[element].see(value, cost, || all.spot(groups));
             }
-            self.elements[element].see(value, cost, || all.spot(at, groups));
+            self.elements[element].see(value, cost, || all.spot(groups));
             if let Some((best, amps)) = &mut lasting {
-                best.see(*amps, cost, || all.spot(at, groups));
+                best.see(*amps, cost, || all.spot(groups));
             }
         }
     }
 
-    fn note_voltages(&mut self, solution: &Solution, place: Place<'_>, all: &Changed) {
-        let changed = all.groups.as_slice();
+    fn note_voltages(&mut self, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
         let settled_off = pass.is_settled_off();
-        let (Place::Together(at) | Place::Whole { at, .. }) = place;
-        let whole = weigh(pass, at, changed);
         let mut seen = self.by_key.as_mut().and_then(|keys| keys.last_mut());
         for node in 0..self.highest.len() {
             let volts = solution.volts[node].0;
             // Whatever the switches of other groups do meanwhile: it was seen.
             self.live_in[node][pass.setup.key as usize] |= volts.abs() > LIVE;
-            let group = pass.groups.of_node[node];
-            let single = [group];
-            let (groups, weight): (&[u32], _) = match told_of(group, place, changed) {
-                Told::Nothing => continue,
-                Told::AsLeft => (&[], weigh(pass, at, &[])),
-                Told::Group => (&single, weigh(pass, at, &single)),
-                Told::Changed => (changed, whole),
-            };
-            let Some(Weight { cost, left }) = weight else {
+            let group = &pass.groups.of_node[node];
+            let Some((groups, Weight { cost, left })) = all.told(pass, group) else {
                 continue;
             };
-            self.highest[node].see(volts, cost, || all.spot(at, groups));
+            self.highest[node].see(volts, cost, || all.spot(groups));
             if volts.abs() <= LIVE {
                 continue;
             }
             if settled_off && left {
-                self.key_off[node].see(cost, || all.spot(at, groups));
+                self.key_off[node].see(cost, || all.spot(groups));
             }
-            if all.pass == 0 && changed.is_empty() {
+            if all.pass == 0 && all.groups.is_empty() {
                 self.parked[node] = true;
             }
-            self.ever[node].see(cost, || all.spot(at, groups));
+            self.ever[node].see(cost, || all.spot(groups));
             if let Some(seen) = &mut seen {
-                seen.live[node].see(cost, || all.spot(at, groups));
+                seen.live[node].see(cost, || all.spot(groups));
             }
         }
     }
 
-    fn note_works(
-        &mut self,
-        vehicle: &Vehicle,
-        solution: &Solution,
-        place: Place<'_>,
-        all: &Changed,
-    ) {
-        let changed = all.groups.as_slice();
+    fn note_works(&mut self, vehicle: &Vehicle, solution: &Solution, all: &Changed<'_>) {
         let pass = &self.passes[all.pass];
         let Some(seen) = self.by_key.as_mut().and_then(|keys| keys.last_mut()) else {
             return;
         };
-        let (Place::Together(at) | Place::Whole { at, .. }) = place;
         for id in vehicle.branch_ids() {
             let Some(does) = crate::solve::works::does(vehicle, solution, id) else {
                 continue;
             };
             let branch = id.index();
-            let group = pass.groups.of_element[vehicle.wires.len() + branch];
-            let single = [group];
-            let groups: &[u32] = match told_of(group, place, changed) {
-                Told::Nothing => continue,
-                Told::AsLeft => &[],
-                Told::Group => &single,
-                Told::Changed => changed,
-            };
-            if let Some(Weight { cost, .. }) = weigh(pass, at, groups) {
-                seen.works[branch].see(does, cost, || all.spot(at, groups));
+            let group = &pass.groups.of_element[vehicle.wires.len() + branch];
+            if let Some((groups, Weight { cost, .. })) = all.told(pass, group) {
+                seen.works[branch].see(does, cost, || all.spot(groups));
             }
         }
     }
@@ -445,33 +366,6 @@ fn lasting(vehicle: &Vehicle, walks: &Walks) -> Vec<Option<Lasting>> {
     wires.chain(branches).collect()
 }
 
-/// Of which groups a value is told.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Told {
-    /// It says nothing here.
-    Nothing,
-    /// It is so as everything is left.
-    AsLeft,
-    /// Of its own group.
-    Group,
-    /// Of all groups that are changed.
-    Changed,
-}
-
-fn told_of(group: u32, place: Place<'_>, changed: &[u32]) -> Told {
-    match place {
-        _ if changed.is_empty() => Told::AsLeft,
-        Place::Together(_) if group == NONE || group == MANY => Told::Nothing,
-        Place::Together(_) => Told::Group,
-        Place::Whole { .. } => Told::Changed,
-    }
-}
-
-fn weigh_at(pass: &Pass, place: Place<'_>, groups: &[u32]) -> Option<Weight> {
-    let (Place::Together(at) | Place::Whole { at, .. }) = place;
-    weigh(pass, at, groups)
-}
-
 /// What it costs to set these groups so; nothing where one of them has no such combination.
 fn weigh(pass: &Pass, at: &[Option<usize>], groups: &[u32]) -> Option<Weight> {
     let mut weight = Weight {
@@ -488,26 +382,54 @@ fn weigh(pass: &Pass, at: &[Option<usize>], groups: &[u32]) -> Option<Weight> {
 }
 
 /// Groups that are not as they are left in a setting of a pass.
-struct Changed {
+struct Changed<'p> {
     pass: usize,
+    place: Place<'p>,
     groups: Vec<u32>,
+    /// Of all of them. With hundreds of groups it is worth keeping, as is the setting.
+    weight: Option<Weight>,
     /// The setting of all of them, once it is asked for.
     whole: OnceCell<Spot>,
 }
 
-impl Changed {
-    fn of(pass: usize, at: &[Option<usize>]) -> Self {
+impl<'p> Changed<'p> {
+    fn of(pass: &Pass, number: usize, place: Place<'p>) -> Self {
+        let at = place.at();
         let groups = 0..at.len() as u32;
         let changed = groups.filter(|&group| at[group as usize].is_some_and(|at| at > 0));
+        let groups: Vec<u32> = changed.collect();
         Self {
-            pass,
-            groups: changed.collect(),
+            pass: number,
+            place,
+            weight: weigh(pass, at, &groups),
+            groups,
             whole: OnceCell::new(),
         }
     }
 
+    /// Of which groups a value is told that hangs on a group, and what they cost; nothing where it says nothing here.
+    fn told<'g>(&'g self, pass: &Pass, group: &'g u32) -> Option<(&'g [u32], Weight)> {
+        let groups = match self.place {
+            Place::Whole { .. } => &self.groups,
+            // As everything is left.
+            Place::Together(_) if self.groups.is_empty() => &self.groups,
+            Place::Together(_) if *group == NONE || *group == MANY => return None,
+            Place::Together(_) => std::slice::from_ref(group),
+        };
+        Some((groups, self.weigh(pass, groups)?))
+    }
+
+    fn weigh(&self, pass: &Pass, groups: &[u32]) -> Option<Weight> {
+        if std::ptr::eq(groups, self.groups.as_slice()) {
+            self.weight
+        } else {
+            weigh(pass, self.place.at(), groups)
+        }
+    }
+
     /// The setting of some groups.
-    fn spot(&self, at: &[Option<usize>], groups: &[u32]) -> Spot {
+    fn spot(&self, groups: &[u32]) -> Spot {
+        let at = self.place.at();
         let spot = || Spot {
             pass: self.pass as u32,
             combinations: groups
