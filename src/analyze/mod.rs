@@ -17,7 +17,6 @@ pub mod sample;
 pub mod timeline;
 pub mod trace;
 
-mod left;
 mod origin;
 mod timed;
 
@@ -27,7 +26,7 @@ pub use key_off::{Draw, KeyOff};
 
 use crate::model::{Key, Situation, Vehicle};
 use crate::quantity::Amps;
-use crate::solve::{Detail, Memory, Solution, Solver, State, explore, explore_in_detail};
+use crate::solve::{Detail, Memory, Rests, Solution, Solver, State, explore, explore_in_detail};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
 pub const SETTINGS: usize = 4096;
@@ -140,7 +139,7 @@ fn beside<A: Send, B: Send>(
 
 /// The states of rest, what flows before them, and every situation.
 struct Rested {
-    rests: left::Rests,
+    rests: Rests,
     stretches: Vec<timed::Stretch>,
     situations: Vec<(Situation, Solution)>,
     worst: Vec<Worst>,
@@ -148,7 +147,7 @@ struct Rested {
 
 fn rest(solver: &mut Solver<'_>) -> Rested {
     let vehicle = solver.vehicle();
-    let rests = left::rests(solver);
+    let rests = solver.rests();
     let charged = Memory::charged(vehicle);
     let mut situations = Vec::with_capacity(vehicle.situations.len());
     for (number, situation) in vehicle.situations.iter().enumerate() {

@@ -1,7 +1,7 @@
 //! What goes on for a while after the key goes off: modules that settle, timed feeds, delays.
 
 use crate::model::element::{Control, Element};
-use crate::model::{Engine, Fact, Key, Vehicle};
+use crate::model::{Fact, Vehicle};
 use crate::quantity::Seconds;
 use crate::solve::{Memory, Solution, Solver, State};
 
@@ -72,19 +72,10 @@ pub(super) fn timed(vehicle: &Vehicle) -> Vec<Timed> {
 /// The vehicle at the moment the key goes off, after the engine ran with everything on: the state, and what holds itself in.
 pub(super) fn key_goes_off(solver: &mut Solver<'_>) -> (State, Memory) {
     let vehicle = solver.vehicle();
-    let parked = State::parked(vehicle);
-    let running = State {
-        key: Key::Run,
-        engine: Engine::Idle,
-        positions: vehicle.switches.iter().map(|unit| unit.on).collect(),
-        settled: false,
-        ..parked.clone()
-    };
-    let ran = solver.solve(&running, &Memory::charged(vehicle));
+    let ran = solver.solve(&State::running(vehicle), &Memory::charged(vehicle));
     let state = State {
-        settled: false,
         elapsed: AT_ONCE,
-        ..parked
+        ..State::just_off(vehicle)
     };
     (state, ran.memory)
 }

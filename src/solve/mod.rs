@@ -1,12 +1,13 @@
 //! The nonlinear DC network of a vehicle in one state, brought to rest.
 //!
-//! [`Solver::new`] finds the structure once; [`Solver::solve`] gives voltages and currents of one state. [`parked`] gives
-//! the two states of rest with the key off.
+//! [`Solver::new`] finds the structure once; [`Solver::solve`] gives voltages and currents of one state,
+//! [`Solver::rests`] the states of rest with the key off.
 
 mod device;
 mod explore;
 pub mod explored;
 pub mod laws;
+mod left;
 mod linear;
 mod network;
 mod newton;
@@ -25,11 +26,12 @@ pub use explore::{AtKey, Detail, Found, explore, explore_in_detail, explore_one_
 pub use explored::{
     Adrift, BackFed, Backwards, Burnt, Explored, Extreme, Joined, Seen, Shorted, Shown, Use,
 };
+pub use left::Rests;
 pub use solution::{Solution, Way};
 pub use state::{Memory, State};
 pub use works::Does;
 
-use crate::model::{BranchId, Element, Engine, Key, Situation, Vehicle};
+use crate::model::{BranchId, Element, Situation, Vehicle};
 use crate::quantity::{Amps, Volts};
 
 use network::Network;
@@ -162,46 +164,12 @@ impl<'v> Solver<'v> {
         self.solve(&State::of(situation), &memory)
     }
 
-    /// `parked` from everything out, and `parked` as it is left: the engine ran with everything on, then the key was
-    /// turned off and everything settled. Where both agree, the second is tried from everything in as well, since a
-    /// hand may have put in what `all on` does not.
-    pub fn parked(&mut self) -> (Solution, Solution) {
-        let vehicle = self.vehicle();
-        let parked = State::parked(vehicle);
-        let out = self.solve(&parked, &Memory::all_out(vehicle));
-        let running = State {
-            key: Key::Run,
-            engine: Engine::Idle,
-            positions: vehicle.switches.iter().map(|unit| unit.on).collect(),
-            settled: false,
-            ..parked.clone()
-        };
-        let ran = self.solve(&running, &Memory::charged(vehicle));
-        let just_off = State {
-            settled: false,
-            ..parked.clone()
-        };
-        let just_off = self.solve(&just_off, &ran.memory);
-        let left = self.solve(&parked, &just_off.memory);
-        if left.memory != out.memory {
-            return (out, left);
-        }
-        let all_in = self.solve(&parked, &Memory::all_in(vehicle));
-        (out, all_in)
-    }
-
     /// Current that a branch gives to a terminal is positive where it leaves by it: of a converter, output and input
     /// differ.
     #[must_use]
     pub fn ends(&self, branch: BranchId) -> (u32, u32) {
         self.network.ends[self.network.element(branch)]
     }
-}
-
-/// `parked` solved from everything out, and as a person leaves it; see [`Solver::parked`].
-#[must_use]
-pub fn parked(vehicle: &Vehicle) -> (Solution, Solution) {
-    Solver::new(vehicle).parked()
 }
 
 /// What no conductor joins to the chassis has no voltage of its own: its lowest point is taken as nothing.

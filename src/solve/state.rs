@@ -62,6 +62,27 @@ impl State {
             rest: Vec::new(),
         }
     }
+
+    /// Key on, engine at idle, everything on: what a person comes from who leaves the vehicle.
+    #[must_use]
+    pub fn running(vehicle: &Vehicle) -> Self {
+        Self {
+            key: Key::Run,
+            engine: Engine::Idle,
+            positions: vehicle.switches.iter().map(|unit| unit.on).collect(),
+            settled: false,
+            ..Self::parked(vehicle)
+        }
+    }
+
+    /// Parked, the key just turned off: nothing has settled.
+    #[must_use]
+    pub fn just_off(vehicle: &Vehicle) -> Self {
+        Self {
+            settled: false,
+            ..Self::parked(vehicle)
+        }
+    }
 }
 
 /// Where parts that remember start from: one entry a part, `true` for in (or closed).

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::model::testing::vehicle;
-use crate::model::{Element, TerminalId};
+use crate::model::{Element, Engine, Key, TerminalId};
 
 /// A vehicle explored, to be asked when a terminal is live.
 struct Asked {

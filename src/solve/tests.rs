@@ -62,9 +62,10 @@ fn every_record_keeps_the_laws() {
             for situation in &vehicle.situations {
                 all.push((situation.name.clone(), solver.situation(situation)));
             }
-            let (out, left) = solver.parked();
-            all.push(("parked out".to_owned(), out));
-            all.push(("parked left".to_owned(), left));
+            let rests = solver.rests();
+            all.push(("parked out".to_owned(), rests.out));
+            all.push(("parked left".to_owned(), rests.left));
+            all.push(("parked otherwise".to_owned(), rests.other));
             for (name, solution) in all {
                 let place = format!("{} in {name}", file.display());
                 assert_eq!(solution.trouble, None, "{place}");

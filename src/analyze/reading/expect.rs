@@ -6,7 +6,6 @@ use super::Shown;
 use super::Taken;
 use crate::analyze::key_off;
 use crate::analyze::key_off::KeyOff;
-use crate::analyze::left;
 use crate::model::Basis;
 use crate::model::Control;
 use crate::model::Element;
@@ -47,7 +46,7 @@ pub fn expected(vehicle: &Vehicle, readings: &[Taken]) -> Vec<Expected> {
     }
     let pullable = with_fuses_that_come_out(vehicle, readings);
     let mut solver = Solver::new(&pullable);
-    let mut memory = left::rests(&mut solver).left.memory;
+    let mut memory = solver.rests().left.memory;
     readings
         .iter()
         .map(|reading| {

@@ -75,12 +75,8 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         also: Some("just after the key is turned off".to_owned()),
         ..Setting::default()
     };
-    let state = State {
-        settled: false,
-        ..State::parked(vehicle)
-    };
     let base = Base {
-        state,
+        state: State::just_off(vehicle),
         setting: setting.clone(),
     };
     let mut solver = Solver::new(vehicle);

@@ -119,8 +119,11 @@ fn explore_into(solver: &mut Solver<'_>, limit: usize, extent: Extent) -> (Explo
         }
     }
     let explored = Explored {
+        settings: looked,
+        of: of.max(looked),
+        complete,
         together,
-        ..records.finish(vehicle, looked, of, complete)
+        ..records.finish(vehicle)
     };
     (explored, records)
 }

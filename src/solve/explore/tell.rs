@@ -16,14 +16,8 @@ use crate::solve::explored::{
 use crate::solve::{Memory, State};
 
 impl Records {
-    /// What was seen, for people.
-    pub(super) fn finish(
-        &self,
-        vehicle: &Vehicle,
-        settings: u64,
-        of: u64,
-        complete: bool,
-    ) -> Explored {
+    /// What was seen, for people; how much was looked at is left to who did.
+    pub(super) fn finish(&self, vehicle: &Vehicle) -> Explored {
         let telling = Telling::new(&self.passes, vehicle);
         let tell = |spot: &Spot| telling.tell(spot);
         let wires = vehicle.wires.len();
@@ -102,10 +96,6 @@ impl Records {
                 .iter()
                 .map(|(circle, _, spot)| (circle.clone(), Setting::from(tell(spot))))
                 .collect(),
-            settings,
-            of: of.max(settings),
-            complete,
-            together: false,
             lasting_wires: lasting_wires.iter().map(of_lasting).collect(),
             lasting_branches: lasting_branches.iter().map(of_lasting).collect(),
             wires: self.elements[..wires].iter().map(of_amps).collect(),
@@ -117,6 +107,7 @@ impl Records {
                 .iter()
                 .map(|best| telling.extreme(best))
                 .collect(),
+            ..Explored::default()
         }
     }
 
