@@ -2,9 +2,9 @@
 //!
 //! days = C·H·(charge - floor) / (24·I + C·H·q/30): C the 20-hour capacity at the temperature it stands in, H its health, q
 //! its self-discharge in 30 days. Where other currents flow at first (a module that has not settled, a timed feed, a delay),
-//! the same sum is done stretch by stretch. Batteries that are joined are one with the sum of what they hold. The floor is the highest of half a charge, the charge at which the battery still cranks the
-//! engine, and the charge whose acid freezes. Every input has a range; the result moves one way with each, so that the two
-//! bounds are sure.
+//! the same sum is done stretch by stretch. Batteries that are joined are one with the sum of what they hold. The floor is the
+//! highest of half a charge, the charge at which the battery still cranks the engine, and the charge whose acid freezes. Every
+//! input has a range; the result moves one way with each, so that the two bounds are sure.
 
 mod battery;
 
@@ -279,6 +279,12 @@ impl<'b> Sum<'b> {
         charge - (drawn + Self::leak(values) * hours) / capacity
     }
 
+    /// At worst and at best.
+    fn charge_range(&self, days: f64) -> (f64, f64) {
+        let left = |longest: bool| self.charge_after(&self.end(longest), days).max(0.0);
+        (left(false), left(true))
+    }
+
     fn likely(&self) -> Values {
         self.inputs.map(|input| input.likely)
     }
@@ -372,8 +378,7 @@ fn reckoned(sum: &Sum<'_>, battery: &Battery, at: Celsius) -> Standing {
 #[must_use]
 pub fn starts(battery: &Battery, at: Celsius, days: f64) -> Starts {
     let sum = Sum::of(battery, at);
-    let standing = standing(battery, at);
-    let left = |values: &Values| sum.charge_after(values, days).max(0.0);
+    let standing = reckoned(&sum, battery, at);
     let verdict = if days > standing.days.high {
         Verdict::No
     } else if days <= standing.days.low && standing.missing.is_empty() {
@@ -383,8 +388,8 @@ pub fn starts(battery: &Battery, at: Celsius, days: f64) -> Starts {
     };
     Starts {
         verdict,
-        charge_left: left(&sum.likely()),
-        charge_range: charge_range(battery, at, days),
+        charge_left: sum.charge_after(&sum.likely(), days).max(0.0),
+        charge_range: sum.charge_range(days),
         standing,
     }
 }
@@ -392,9 +397,7 @@ pub fn starts(battery: &Battery, at: Celsius, days: f64) -> Starts {
 /// Charge left at worst and at best after `days` at `at`, never below nothing.
 #[must_use]
 pub fn charge_range(battery: &Battery, at: Celsius, days: f64) -> (f64, f64) {
-    let sum = Sum::of(battery, at);
-    let left = |longest: bool| sum.charge_after(&sum.end(longest), days).max(0.0);
-    (left(false), left(true))
+    Sum::of(battery, at).charge_range(days)
 }
 
 /// The figure that everybody checks by hand: capacity over draw; nothing where nothing is drawn.
