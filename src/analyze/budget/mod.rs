@@ -4,14 +4,17 @@ mod shift;
 #[cfg(test)]
 mod tests;
 
-pub use shift::{Shift, shift, worst_phase};
+pub(super) use shift::worst_phase;
+pub use shift::{Shift, shift};
 
 use crate::analyze::balance::Balance;
 use crate::analyze::balance::Flow;
+use crate::analyze::endurance;
+use crate::analyze::key_off::is_fuse;
 use crate::analyze::park::Bank;
-
-use crate::analyze::Worst;
 use crate::analyze::park::Parked;
+use crate::analyze::sample::Uncertain;
+use crate::analyze::{Solved, Worst};
 use crate::model::element::{Element, Load};
 use crate::model::{Assumed, Engine, Fact, Part, PartId, Situation, Vehicle};
 use crate::quantity::{Amps, Fraction, Interval, Scalar, Seconds};
@@ -90,27 +93,21 @@ pub struct Budget {
 
 /// Sums up every situation of the vehicle.
 #[must_use]
-pub fn budget(
-    solver: &mut Solver<'_>,
-    solved: &[(Situation, Solution)],
-    parked: &Parked,
-) -> Budget {
+pub fn budget(solver: &mut Solver<'_>, solved: &Solved, parked: &Parked) -> Budget {
     let vehicle = solver.vehicle();
-    let rows: Vec<Row> = solved
-        .iter()
-        .map(
-            |(situation, solution)| match worst_phase(solver, situation) {
-                Some(worst) => shift_row(solver, situation, &worst, parked),
-                None => row(vehicle, situation, solution, parked),
-            },
-        )
-        .collect();
     let with_phases = vehicle
         .situations
         .iter()
         .filter(|situation| !situation.phases.is_empty());
-    let shifts = with_phases
+    let shifts: Vec<Shift> = with_phases
         .filter_map(|situation| shift(solver, situation, parked))
+        .collect();
+    let situations = solved.situations.iter();
+    let rows: Vec<Row> = situations
+        .map(|(situation, solution)| match solved.worst_of(situation) {
+            Some(worst) => shift_row(vehicle, worst, &shifts, parked),
+            None => row(vehicle, situation, solution, parked),
+        })
         .collect();
     let analysis = analysis(vehicle, &rows, parked);
     let assumed = assumed(vehicle, &rows);
@@ -123,16 +120,12 @@ pub fn budget(
 }
 
 /// A shift by its worst phase; the floor is that of the shift as it is followed.
-fn shift_row(
-    solver: &mut Solver<'_>,
-    situation: &Situation,
-    worst: &Worst,
-    parked: &Parked,
-) -> Row {
-    let mut row = row(solver.vehicle(), &worst.situation, &worst.solution, parked);
+fn shift_row(vehicle: &Vehicle, worst: &Worst, shifts: &[Shift], parked: &Parked) -> Row {
+    let mut row = row(vehicle, &worst.situation, &worst.solution, parked);
     row.phase = Some((worst.shift.clone(), worst.phase.clone()));
     row.balance.average = worst.average;
-    row.hours_to_floor = shift(solver, situation, parked).and_then(|shift| shift.reaches_floor);
+    let followed = shifts.iter().find(|shift| shift.name == worst.shift);
+    row.hours_to_floor = followed.and_then(|shift| shift.reaches_floor);
     row
 }
 
@@ -205,9 +198,7 @@ fn row(vehicle: &Vehicle, situation: &Situation, solution: &Solution, parked: &P
         hours_to_floor,
         cruise_hours_to_recover,
         feeds: through(vehicle, solution, |kind| kind == Kind::Feed),
-        fuses: through(vehicle, solution, |kind| {
-            matches!(kind, Kind::Fuse | Kind::Breaker | Kind::FusibleLink)
-        }),
+        fuses: through(vehicle, solution, is_fuse),
     }
 }
 
@@ -307,7 +298,7 @@ pub fn hours_to_floor(bank: &Bank, parked: &Parked, deficit: f64) -> Option<f64>
     if deficit <= 1e-9 {
         return None;
     }
-    let here = crate::analyze::endurance::standing(known, parked.at);
+    let here = endurance::standing(known, parked.at);
     let share = cold::capacity_at(known.chemistry, parked.at).value.0;
     let capacity = known.capacity.likely * known.health.likely * share;
     let usable = (known.charge.likely - here.floor).max(0.0);
@@ -433,10 +424,10 @@ pub fn reserve_range(
     current: Interval<Amps>,
 ) -> Option<Interval<Fraction>> {
     let known = bank.battery.as_ref()?;
-    let end = |pick: fn(&super::sample::Uncertain) -> f64, current: Amps| {
-        let exact = |one: &super::sample::Uncertain| super::sample::Uncertain::exact(pick(one));
+    let end = |pick: fn(&Uncertain) -> f64, current: Amps| {
+        let exact = |one: &Uncertain| Uncertain::exact(pick(one));
         let mut bank = bank.clone();
-        let battery = crate::analyze::endurance::Battery {
+        let battery = endurance::Battery {
             capacity: exact(&known.capacity),
             health: exact(&known.health),
             ..known.clone()

@@ -29,8 +29,10 @@ pub struct Shift {
 }
 
 /// The phase of a shift in which the alternator has least left; nothing where the situation has no phases.
-#[must_use]
-pub fn worst_phase(solver: &mut Solver<'_>, situation: &Situation) -> Option<Worst> {
+pub(in crate::analyze) fn worst_phase(
+    solver: &mut Solver<'_>,
+    situation: &Situation,
+) -> Option<Worst> {
     let vehicle = solver.vehicle();
     let mut worst: Option<(f64, &Situation, Solution)> = None;
     let (mut hours, mut taken) = (0.0, 0.0);

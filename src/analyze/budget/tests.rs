@@ -9,7 +9,7 @@ fn of(text: &str) -> (Vehicle, Solved, Budget) {
     let vehicle = testing::vehicle(text);
     let solved = analyze(&vehicle);
     let parked = park(&vehicle, &solved.key_off);
-    let budget = budget(&mut Solver::new(&vehicle), &solved.situations, &parked);
+    let budget = budget(&mut Solver::new(&vehicle), &solved, &parked);
     (vehicle, solved, budget)
 }
 

@@ -67,7 +67,7 @@ impl<'a> Material<'a> {
         let parked = park::park_by_temperature(vehicle, &solved.key_off);
         let mut solver = Solver::new(vehicle);
         let timeline = park::follow(&mut solver, &parked);
-        let budget = budget::budget(&mut solver, &solved.situations, &parked);
+        let budget = budget::budget(&mut solver, solved, &parked);
         let starts = vehicle.stands.and_then(|stands| {
             let days = stands.likely.days();
             park::starts(&parked, parked.at, days).map(|starts| (days, starts))

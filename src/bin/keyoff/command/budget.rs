@@ -53,7 +53,7 @@ pub fn run(args: &Budget, terminal: Terminal) -> Result<End, Fault> {
     };
     let vehicle = &audit.vehicle;
     let parked = park::park(vehicle, &audit.solved.key_off);
-    let budget = budget::budget(&mut Solver::new(vehicle), &audit.solved.situations, &parked);
+    let budget = budget::budget(&mut Solver::new(vehicle), &audit.solved, &parked);
     if let Some(path) = &args.output {
         let Some(shift) = budget.shifts.first() else {
             let fault =
