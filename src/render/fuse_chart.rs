@@ -7,12 +7,12 @@ use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::model::walk::Walks;
 use crate::model::walk::is_protection;
+use crate::render::json::audit::document;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
 use crate::render::text::Grid;
 use crate::render::text::Page;
 use crate::render::text::page::Column;
-use crate::render::words;
 
 /// The chart in the shape of format 1.
 #[must_use]
@@ -21,10 +21,7 @@ pub fn data(vehicle: &Vehicle) -> v1::FuseChart {
     let heat = flow::heat(vehicle);
     v1::FuseChart {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         fuses: vehicle
             .part_ids()
             .filter(|part| is_protection(vehicle, *part))

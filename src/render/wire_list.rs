@@ -15,6 +15,7 @@ use crate::quantity::show::Units;
 use crate::read::document::Fields;
 use crate::read::document::Kind;
 use crate::read::document::Value;
+use crate::render::json::audit::document;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
@@ -49,10 +50,7 @@ const COLUMNS: &[&str] = &[
 pub fn data(vehicle: &Vehicle, units: Option<Units>) -> v1::WireList {
     v1::WireList {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         wires: lines(vehicle, units).collect(),
         totals: totals(vehicle, units),
     }

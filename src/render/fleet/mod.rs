@@ -16,7 +16,6 @@ use crate::check::Level;
 use crate::render::json::audit as shape;
 use crate::render::json::v1;
 use crate::render::json::v1::FleetVerdict;
-use crate::render::words;
 use crate::source::Problem;
 use crate::source::Sources;
 
@@ -39,10 +38,7 @@ pub fn audited(audit: &Audit) -> v1::FleetRow {
     let worst = level.and_then(|level| open().find(|one| one.level == level));
     v1::FleetRow {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: shape::document(vehicle),
         verdict: match level {
             Some(Level::Error) => FleetVerdict::Error,
             Some(Level::Warning) => FleetVerdict::Warning,

@@ -3,6 +3,7 @@
 use super::number;
 use super::v1;
 use crate::analyze::Balance;
+use crate::analyze::Explored;
 use crate::analyze::Flow;
 use crate::analyze::KeyOff;
 use crate::analyze::Solved;
@@ -31,14 +32,10 @@ use crate::source::Span;
 /// Everything that the audit of one record came to.
 #[must_use]
 pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
-    let sources = &vehicle.document.sources;
     let parked = park(vehicle, &solved.key_off);
     v1::Audit {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         summary: summary(report),
         findings: report
             .findings
@@ -79,12 +76,25 @@ pub fn audit(vehicle: &Vehicle, solved: &Solved, report: &Report) -> v1::Audit {
                 None => situation(vehicle, report, of, solution, None),
             })
             .collect(),
-        explored: v1::Explored {
-            settings: solved.explored.settings,
-            of: solved.explored.of,
-            complete: solved.explored.complete,
-            exact: !solved.explored.together,
-        },
+        explored: explored(&solved.explored),
+    }
+}
+
+/// Which record it is about.
+pub(in crate::render) fn document(vehicle: &Vehicle) -> v1::Document {
+    v1::Document {
+        path: words::path(&vehicle.document.sources).to_owned(),
+        name: vehicle.stated_name(),
+    }
+}
+
+/// How much was looked at.
+pub(in crate::render) const fn explored(of: &Explored) -> v1::Explored {
+    v1::Explored {
+        settings: of.settings,
+        of: of.of,
+        complete: of.complete,
+        exact: !of.together,
     }
 }
 
@@ -347,15 +357,15 @@ fn amount(measure: Measure) -> v1::Amount {
     }
 }
 
-pub(super) fn part_name(vehicle: &Vehicle, part: PartId) -> String {
+pub(in crate::render) fn part_name(vehicle: &Vehicle, part: PartId) -> String {
     vehicle.part(part).name.value.clone()
 }
 
-fn part_names(vehicle: &Vehicle, parts: &[PartId]) -> Vec<String> {
+pub(in crate::render) fn part_names(vehicle: &Vehicle, parts: &[PartId]) -> Vec<String> {
     parts.iter().map(|part| part_name(vehicle, *part)).collect()
 }
 
-fn wire_names(vehicle: &Vehicle, wires: &[WireId]) -> Vec<String> {
+pub(super) fn wire_names(vehicle: &Vehicle, wires: &[WireId]) -> Vec<String> {
     wires
         .iter()
         .map(|wire| vehicle.wire(*wire).id.clone())

@@ -1,6 +1,7 @@
 //! The load on the charging system in the shape of format 1.
 
 use super::audit::assumed;
+use super::audit::document;
 use super::audit::part_name;
 use super::audit::situation;
 use super::number;
@@ -13,17 +14,13 @@ use crate::analyze::budget::Shift;
 use crate::analyze::park::Parked;
 use crate::check::Report;
 use crate::model::Vehicle;
-use crate::render::words;
 
 /// The whole budget. The report gives what each wire carries.
 #[must_use]
 pub fn budget(vehicle: &Vehicle, report: &Report, parked: &Parked, budget: &Budget) -> v1::Budget {
     v1::Budget {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         situations: budget
             .rows
             .iter()

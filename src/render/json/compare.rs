@@ -1,5 +1,6 @@
 //! Two records held against each other in the shape of format 1.
 
+use super::audit::document;
 use super::audit::level;
 use super::number;
 use super::side::side;
@@ -7,19 +8,14 @@ use super::v1;
 use crate::Audit;
 use crate::advise::compare;
 use crate::advise::compare::Difference;
-use crate::render::words;
 
 /// The whole difference.
 #[must_use]
 pub fn compare(before: &Audit, after: &Audit, difference: &Difference) -> v1::Compare {
-    let document = |audit: &Audit| v1::Document {
-        path: words::path(&audit.vehicle.document.sources).to_owned(),
-        name: audit.vehicle.stated_name(),
-    };
     v1::Compare {
         format: v1::FORMAT,
-        a: document(before),
-        b: document(after),
+        a: document(&before.vehicle),
+        b: document(&after.vehicle),
         vehicle: keys(&difference.vehicle),
         parts: changes(&difference.parts),
         wires: changes(&difference.wires),

@@ -1,6 +1,9 @@
 //! A hunt in the shape of format 1.
 
 use super::audit::assumed;
+use super::audit::document;
+use super::audit::part_name;
+use super::audit::part_names;
 use super::number;
 use super::v1;
 use crate::advise::hunt::Hunt;
@@ -10,9 +13,7 @@ use crate::advise::hunt::Next;
 use crate::advise::hunt::Of;
 use crate::advise::hunt::Stage;
 use crate::advise::hunt::TroubleKind;
-use crate::model::PartId;
 use crate::model::Vehicle;
-use crate::render::words;
 
 /// Everything about a hunt.
 #[must_use]
@@ -21,10 +22,7 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
     let mut located = of.located.iter().map(|one| found(vehicle, one));
     v1::Hunt {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         stage: match of.stage {
             Stage::NotMeasured => v1::HuntStage::NotMeasured,
             Stage::Awake => v1::HuntStage::Awake,
@@ -51,7 +49,7 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
             .suspects
             .iter()
             .map(|suspect| v1::HuntSuspect {
-                fuse: suspect.fuse.map(|fuse| name(vehicle, fuse)),
+                fuse: suspect.fuse.map(|fuse| part_name(vehicle, fuse)),
                 probability: number(suspect.probability),
                 share: suspect.share.map(number),
                 current_a: v1::Between {
@@ -83,7 +81,7 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
             .unproven
             .iter()
             .map(|(fuse, floor)| v1::HuntUnproven {
-                fuse: name(vehicle, *fuse),
+                fuse: part_name(vehicle, *fuse),
                 floor_a: number(floor.0),
             })
             .collect(),
@@ -92,20 +90,12 @@ pub fn hunt(vehicle: &Vehicle, of: &Hunt) -> v1::Hunt {
     }
 }
 
-fn name(vehicle: &Vehicle, part: PartId) -> String {
-    vehicle.part(part).name.value.clone()
-}
-
-fn names(vehicle: &Vehicle, parts: &[PartId]) -> Vec<String> {
-    parts.iter().map(|&part| name(vehicle, part)).collect()
-}
-
 fn reading(vehicle: &Vehicle, line: &Line) -> v1::HuntReading {
     let of_current = (line.of != Of::Other).then_some(line);
     v1::HuntReading {
         reading: line.number,
-        fuse: line.of.fuse().map(|fuse| name(vehicle, fuse)),
-        out: names(vehicle, &line.out),
+        fuse: line.of.fuse().map(|fuse| part_name(vehicle, fuse)),
+        out: part_names(vehicle, &line.out),
         current_a: of_current.map(|line| number(line.likely.0)),
         low_a: of_current.map(|line| number(line.current.low.0)),
         high_a: of_current.map(|line| number(line.current.high.0)),
@@ -116,9 +106,9 @@ fn reading(vehicle: &Vehicle, line: &Line) -> v1::HuntReading {
 
 fn next(vehicle: &Vehicle, step: &Next) -> v1::HuntNext {
     v1::HuntNext {
-        refit: names(vehicle, &step.refit),
-        pull: names(vehicle, &step.pull),
-        across: step.across.map(|fuse| name(vehicle, fuse)),
+        refit: part_names(vehicle, &step.refit),
+        pull: part_names(vehicle, &step.pull),
+        across: step.across.map(|fuse| part_name(vehicle, fuse)),
         wait_min: step.wait.map(|wait| number(wait.0 / 60.0)),
         share: number(step.share),
         elsewhere_a: number(step.shows.0.0),
@@ -132,7 +122,7 @@ fn next(vehicle: &Vehicle, step: &Next) -> v1::HuntNext {
 
 fn found(vehicle: &Vehicle, one: &Located) -> v1::HuntLocated {
     v1::HuntLocated {
-        fuse: one.fuse.map(|fuse| name(vehicle, fuse)),
+        fuse: one.fuse.map(|fuse| part_name(vehicle, fuse)),
         current_a: number(one.current.0),
         low_a: number(one.range.low.0),
         high_a: number(one.range.high.0),
@@ -140,7 +130,7 @@ fn found(vehicle: &Vehicle, one: &Located) -> v1::HuntLocated {
             .parts
             .iter()
             .map(|candidate| v1::HuntPart {
-                part: name(vehicle, candidate.part),
+                part: part_name(vehicle, candidate.part),
                 how: candidate.how.text().to_owned(),
                 possible_a: candidate.possible.map(|amps| number(amps.0)),
                 match_: number(candidate.match_),

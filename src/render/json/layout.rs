@@ -1,5 +1,6 @@
 //! The layout of a diagram as JSON.
 
+use super::audit::document;
 use crate::draw::Drawing;
 use crate::draw::Sheet;
 use crate::draw::drawing::Frame;
@@ -7,17 +8,13 @@ use crate::draw::drawing::Point;
 use crate::model::Vehicle;
 use crate::render::json::number;
 use crate::render::json::v1;
-use crate::render::words;
 
 /// The layout in the shape of format 1.
 #[must_use]
 pub fn data(vehicle: &Vehicle, drawing: &Drawing) -> v1::Layout {
     v1::Layout {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         sheets: drawing.sheets.iter().map(sheet).collect(),
     }
 }

@@ -1,6 +1,7 @@
 //! Standing with the key off in the shape of format 1.
 
 use super::audit::assumed;
+use super::audit::document;
 use super::audit::key_off;
 use super::number;
 use super::v1;
@@ -12,7 +13,6 @@ use crate::analyze::endurance::Verdict;
 use crate::analyze::park::Parked;
 use crate::analyze::timeline::Timeline;
 use crate::model::Vehicle;
-use crate::render::words;
 
 /// Everything about standing; `starts` is the answer to "will it start after so many days?".
 #[must_use]
@@ -40,10 +40,7 @@ pub fn park(
     missing.extend(starter.into_iter().flat_map(|bank| bank.missing.clone()));
     v1::Park {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         draw_a,
         draw_low_a,
         draw_high_a,

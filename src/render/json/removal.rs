@@ -1,6 +1,9 @@
 //! A removal in the shape of format 1.
 
 use super::audit;
+use super::audit::part_name;
+use super::audit::part_names;
+use super::audit::wire_names;
 use super::number;
 use super::side::side;
 use super::v1;
@@ -14,26 +17,19 @@ use crate::model::Key;
 use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::WireId;
-use crate::render::words;
 
 /// The whole plan, with the minimum beside it where the record allows one.
 #[must_use]
 pub fn removal(plan: &Plan, least: Option<&Least>) -> v1::Removal {
     let vehicle = &plan.before.vehicle;
-    let name = |part: &PartId| vehicle.part(*part).name.value.clone();
-    let names = |parts: &[PartId]| parts.iter().map(name).collect::<Vec<_>>();
-    let wires = |wires: &[WireId]| -> Vec<String> {
-        let ids = wires.iter().map(|&wire| vehicle.wire(wire).id.clone());
-        ids.collect()
-    };
+    let name = |part: &PartId| part_name(vehicle, *part);
+    let names = |parts: &[PartId]| part_names(vehicle, parts);
+    let wires = |wires: &[WireId]| wire_names(vehicle, wires);
     let mut goes_dead: Vec<String> = plan.goes_dead.iter().map(|dead| name(&dead.part)).collect();
     goes_dead.dedup();
     v1::Removal {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: audit::document(vehicle),
         remove: names(&plan.remove),
         goes_dead,
         dead: plan
@@ -118,22 +114,13 @@ pub fn removal(plan: &Plan, least: Option<&Least>) -> v1::Removal {
 
 fn minimum(plan: &Plan, least: &Least) -> v1::Minimum {
     let vehicle = &plan.before.vehicle;
-    let names = |parts: &[PartId]| {
-        let names = parts
-            .iter()
-            .map(|&part| vehicle.part(part).name.value.clone());
-        names.collect()
-    };
+    let names = |parts: &[PartId]| part_names(vehicle, parts);
     let ends = |ends: &[(WireId, TerminalId)]| {
         let ends = ends.iter().map(|&(wire, at)| v1::WireEnd {
             wire: vehicle.wire(wire).id.clone(),
             at: vehicle.terminal(at).label.clone(),
         });
         ends.collect()
-    };
-    let wires = |wires: &[WireId]| {
-        let ids = wires.iter().map(|&wire| vehicle.wire(wire).id.clone());
-        ids.collect()
     };
     let key_off = &least.solved.key_off;
     let parked = park(&least.vehicle, key_off);
@@ -143,13 +130,13 @@ fn minimum(plan: &Plan, least: &Least) -> v1::Minimum {
         pull: names(&least.pull),
         lift: ends(&least.lift),
         capped: ends(&least.capped),
-        wires_left: wires(&least.runs),
+        wires_left: wire_names(vehicle, &least.runs),
         wires_live: least
             .live_runs
             .iter()
             .map(|run| v1::LiveRun {
                 wire: vehicle.wire(run.wire).id.clone(),
-                up_to: run.up_to.map(|part| vehicle.part(part).name.value.clone()),
+                up_to: run.up_to.map(|part| part_name(vehicle, part)),
                 protected: run.protected,
             })
             .collect(),

@@ -1,5 +1,6 @@
 //! The walk-round sheet in the shape of format 1.
 
+use super::audit::document;
 use super::audit::level;
 use super::removal::hot_in;
 use super::v1;
@@ -7,7 +8,6 @@ use crate::advise::walkround::Look;
 use crate::advise::walkround::Round;
 use crate::model::Vehicle;
 use crate::model::Zone;
-use crate::render::words;
 
 /// The whole sheet.
 #[must_use]
@@ -15,10 +15,7 @@ pub fn walkround(vehicle: &Vehicle, round: &Round) -> v1::WalkRound {
     let unknowns = |looks: &[Look]| looks.iter().map(unknown).collect::<Vec<_>>();
     v1::WalkRound {
         format: v1::FORMAT,
-        document: v1::Document {
-            path: words::path(&vehicle.document.sources).to_owned(),
-            name: vehicle.stated_name(),
-        },
+        document: document(vehicle),
         first: unknowns(&round.first),
         ask: unknowns(&round.ask),
         stops: round

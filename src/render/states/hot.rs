@@ -1,13 +1,10 @@
 //! Everything that is live with the key off, with its protection and its route.
 
 use super::basis;
-use super::document;
-use super::explored;
 use super::held;
 use super::needs;
 use super::protections;
 use super::routes;
-use super::setting;
 use super::way;
 use crate::analyze::Explored;
 use crate::analyze::hot::Hot;
@@ -16,6 +13,9 @@ use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::Zone;
 use crate::quantity::Amps;
+use crate::render::json::audit::document;
+use crate::render::json::audit::explored;
+use crate::render::json::audit::setting;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;

@@ -1,18 +1,18 @@
 //! Parts against states.
 
 use super::basis;
-use super::document;
-use super::explored;
 use super::key_name;
 use super::needs;
-use super::setting;
 use crate::analyze::Explored;
 use crate::analyze::matrix::Cell;
 use crate::analyze::matrix::Matrix;
 use crate::analyze::matrix::Row;
 use crate::analyze::matrix::Word;
 use crate::model::Vehicle;
+use crate::render::json::audit::document;
+use crate::render::json::audit::explored;
 use crate::render::json::audit::key;
+use crate::render::json::audit::setting;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;

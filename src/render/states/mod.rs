@@ -9,32 +9,16 @@ use crate::analyze::route::Route;
 use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Link;
-use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
+use crate::render::json::audit::part_names;
 use crate::render::json::v1;
 use crate::render::text::Page;
 use crate::render::text::show::Show;
 use crate::render::words;
 use crate::solve::AtKey;
-
-fn document(vehicle: &Vehicle) -> v1::Document {
-    v1::Document {
-        path: words::path(&vehicle.document.sources).to_owned(),
-        name: vehicle.stated_name(),
-    }
-}
-
-fn explored(of: &Explored) -> v1::Explored {
-    v1::Explored {
-        settings: of.settings,
-        of: of.of,
-        complete: of.complete,
-        exact: !of.together,
-    }
-}
 
 /// `off`, `off, just after`, `run, engine at idle`.
 fn key_name(at: AtKey) -> String {
@@ -95,15 +79,6 @@ fn held(vehicle: &Vehicle, setting: &Setting, routes: &[Route]) -> Option<String
     pressed.then(|| format!(", and from then on while {} is set", relay.name.value))
 }
 
-fn setting(of: &Setting) -> Option<v1::Setting> {
-    crate::render::json::audit::setting(of)
-}
-
-fn names(vehicle: &Vehicle, parts: &[PartId]) -> Vec<String> {
-    let name = |part: &PartId| vehicle.part(*part).name.value.clone();
-    parts.iter().map(name).collect()
-}
-
 /// Wires and parts of a way, each once in a row.
 fn way(vehicle: &Vehicle, route: &Route) -> Vec<String> {
     let mut way: Vec<String> = Vec::new();
@@ -126,8 +101,8 @@ fn routes(vehicle: &Vehicle, routes: &[Route]) -> Vec<v1::RouteLine> {
     let line = |route: &Route| v1::RouteLine {
         source: vehicle.part(route.source).name.value.clone(),
         way: way(vehicle, route),
-        protected_by: names(vehicle, &route.protections),
-        through: names(vehicle, &route.through),
+        protected_by: part_names(vehicle, &route.protections),
+        through: part_names(vehicle, &route.through),
     };
     routes.iter().map(line).collect()
 }

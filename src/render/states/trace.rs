@@ -1,15 +1,11 @@
 //! One point: when it is live, from where, and what makes it dead.
 
 use super::basis;
-use super::document;
-use super::explored;
 use super::held;
 use super::key_name;
-use super::names;
 use super::needs;
 use super::protections;
 use super::routes;
-use super::setting;
 use super::way;
 use crate::analyze::Explored;
 use crate::analyze::trace::Dead;
@@ -18,7 +14,11 @@ use crate::analyze::trace::Trace;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::read::document::Kind;
+use crate::render::json::audit::document;
+use crate::render::json::audit::explored;
 use crate::render::json::audit::key;
+use crate::render::json::audit::part_names;
+use crate::render::json::audit::setting;
 use crate::render::json::number;
 use crate::render::json::v1;
 use crate::render::snippet::Look;
@@ -46,10 +46,10 @@ pub fn data(vehicle: &Vehicle, point: &str, traces: &[Trace], of: &Explored) -> 
             })
             .collect(),
         dead: trace.dead.as_ref().map(|dead| v1::DeadBy {
-            open: names(vehicle, &dead.open),
-            take_off: names(vehicle, &dead.take_off),
+            open: part_names(vehicle, &dead.open),
+            take_off: part_names(vehicle, &dead.take_off),
             shown: dead.shown,
-            still_through: names(vehicle, &dead.still_through),
+            still_through: part_names(vehicle, &dead.still_through),
             settings: dead.settings,
         }),
     };
@@ -149,7 +149,7 @@ fn told(vehicle: &Vehicle, live: &Live, show: Show) -> String {
             } else {
                 format!(
                     " (through {}, which finds no other way home)",
-                    words::list(&names(vehicle, &route.through))
+                    words::list(&part_names(vehicle, &route.through))
                 )
             };
             format!(
@@ -176,7 +176,7 @@ fn makes_dead(vehicle: &Vehicle, dead: &Dead) -> String {
             .filter(|&part| kinds.contains(&vehicle.part(part).kind))
             .collect();
         if !of.is_empty() {
-            steps.push(format!("{verb} {}", words::list(&names(vehicle, &of))));
+            steps.push(format!("{verb} {}", words::list(&part_names(vehicle, &of))));
         }
     };
     named(&[Kind::Fuse], "pull", &mut steps);
@@ -186,7 +186,7 @@ fn makes_dead(vehicle: &Vehicle, dead: &Dead) -> String {
     if !dead.take_off.is_empty() {
         steps.push(format!(
             "take {} off: nothing that opens stands before it",
-            words::list(&names(vehicle, &dead.take_off))
+            words::list(&part_names(vehicle, &dead.take_off))
         ));
     }
     let steps = words::list(&steps);
@@ -203,7 +203,7 @@ fn makes_dead(vehicle: &Vehicle, dead: &Dead) -> String {
     } else if !dead.still_through.is_empty() {
         format!(
             "but it stays live through {}: open what feeds that too",
-            words::list(&names(vehicle, &dead.still_through))
+            words::list(&part_names(vehicle, &dead.still_through))
         )
     } else if dead.complete {
         "but some setting makes it live all the same: take the batteries off and measure".to_owned()
