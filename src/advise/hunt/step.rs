@@ -58,7 +58,7 @@ pub(super) fn next(case: &Case<'_>) -> Option<Next> {
     }
     let puzzle = puzzle(case);
     let step = match case.unsure {
-        Some(fuse) => pull_one(case, &puzzle, fuse),
+        Some(fuse) => pull_one(&puzzle, fuse),
         None => plan::next(&puzzle.without_what_is_small(case))
             .or_else(|| plan::next(&puzzle))
             .or_else(|| confirm(case, &puzzle))?,
@@ -139,10 +139,10 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
             && line.unused.is_none()
             && line.out.contains(&case.circuits.fuses[fuse])
     });
-    (!seen).then(|| pull_one(case, puzzle, fuse))
+    (!seen).then(|| pull_one(puzzle, fuse))
 }
 
-fn pull_one(case: &Case<'_>, puzzle: &Puzzle, fuse: usize) -> Step {
+fn pull_one(puzzle: &Puzzle, fuse: usize) -> Step {
     Step {
         // It may be out already, with something else read since.
         pull: if puzzle.out[fuse] {
@@ -152,7 +152,6 @@ fn pull_one(case: &Case<'_>, puzzle: &Puzzle, fuse: usize) -> Step {
         },
         refit: Vec::new(),
         across: None,
-        share: case.beliefs.places[fuse].probability,
         work: Work {
             units: 2.0 + puzzle.pull_wait[fuse],
             handled: 1.0,
@@ -241,7 +240,7 @@ fn told(case: &Case<'_>) -> Vec<Vec<bool>> {
         .collect()
 }
 
-/// Places that this reading sets apart from the rest: what is dark, or what is behind the fuse that is read across.
+/// Places that a reading sets apart from the rest: what is dark, or what is behind the fuse that is read across.
 fn apart(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> Vec<bool> {
     let dark = case.dark(out);
     let behind = |place: usize| match across {
@@ -251,7 +250,7 @@ fn apart(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> Vec<bool> {
     (0..dark.len()).map(behind).collect()
 }
 
-/// How much of the suspicion that reading sets apart.
+/// How much of the suspicion a reading sets apart.
 fn share(case: &Case<'_>, out: &[PartId], across: Option<usize>) -> f64 {
     let shares = case.beliefs.shares();
     let apart = apart(case, out, across).into_iter().zip(shares);

@@ -55,7 +55,6 @@ pub(super) fn next(puzzle: &Puzzle) -> Option<Step> {
         pull: fuses(action.then & !out),
         refit: fuses(out & !action.then),
         across: action.across,
-        share: search.weight(action.one) / search.weight(suspects),
         work,
     })
 }

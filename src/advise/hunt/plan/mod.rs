@@ -79,8 +79,6 @@ pub struct Step {
     pub refit: Vec<usize>,
     /// The fuse to read across; the total where none.
     pub across: Option<usize>,
-    /// Share of the suspicion that the step puts on one side: what is dark then, or what lies behind the fuse read across.
-    pub share: f64,
     /// Expected work from here until one place is left, this step included.
     pub work: Work,
 }

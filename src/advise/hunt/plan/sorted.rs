@@ -329,7 +329,6 @@ impl<'p> Stretches<'p> {
                 pull: Vec::new(),
                 refit: refit.list(),
                 across: Some(fuse),
-                share,
                 work,
             });
         }
@@ -348,13 +347,11 @@ impl<'p> Stretches<'p> {
             let needed = |fuse: &usize| !self.is_dark(*fuse, refit);
             let pull: Fuses = cover.list().into_iter().filter(needed).collect();
             let step = self.step(pull, refit);
-            let share = self.weight(hidden.0, hidden.1) / self.weight(0, count);
             offer(Step {
                 work: self.after(step, whole, (side, hidden), rest),
                 pull: pull.list(),
                 refit: refit.list(),
                 across: None,
-                share,
             });
         }
         best
