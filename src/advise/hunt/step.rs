@@ -143,20 +143,26 @@ fn confirm(case: &Case<'_>, puzzle: &Puzzle) -> Option<Step> {
 }
 
 fn pull_one(puzzle: &Puzzle, fuse: usize) -> Step {
-    Step {
-        // It may be out already, with something else read since.
-        pull: if puzzle.out[fuse] {
-            Vec::new()
-        } else {
-            vec![fuse]
-        },
-        refit: Vec::new(),
-        across: None,
-        work: Work {
+    // It may be out already, with something else read since.
+    let pull: Vec<usize> = (!puzzle.out[fuse]).then_some(fuse).into_iter().collect();
+    let work = if pull.is_empty() {
+        Work {
+            units: 1.0,
+            handled: 0.0,
+            readings: 1.0,
+        }
+    } else {
+        Work {
             units: 2.0 + puzzle.pull_wait[fuse],
             handled: 1.0,
             readings: 1.0,
-        },
+        }
+    };
+    Step {
+        pull,
+        refit: Vec::new(),
+        across: None,
+        work,
     }
 }
 
