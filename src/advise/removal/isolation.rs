@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use super::Plan;
 use crate::model::Basis;
-use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Fact;
@@ -138,55 +137,38 @@ impl Isolation {
 
     /// The vehicle with these pulled and taken off.
     fn applied(&self, vehicle: &Vehicle) -> Vehicle {
-        let mut isolated = vehicle.clone();
-        let gone = |branch: BranchId| {
-            let part = vehicle.branch(branch).part;
-            self.pull.contains(&part)
-                || self.batteries.contains(&part)
-                || self.chargers.contains(&part)
-        };
-        for id in vehicle.branch_ids() {
-            let element = &mut isolated.branches[id.index()].element;
-            match element {
-                // Nobody works on it with the engine running.
-                Element::Alternator { .. } => {
-                    *element = Element::Contact {
-                        ohms: exactly(Ohms(1.0)),
-                        control: never(),
-                    };
-                }
-                _ if !gone(id) => {}
-                Element::Joint(ohms) | Element::Cell { ohms, .. } => {
-                    *element = Element::Contact {
-                        ohms: *ohms,
-                        control: never(),
-                    };
-                }
-                Element::Contact { control, .. } | Element::Charger { control, .. } => {
-                    *control = never();
-                }
-                _ => {}
+        let off = [&self.pull, &self.batteries, &self.chargers];
+        let mut isolated = opened(vehicle, &off.into_iter().flatten().copied().collect());
+        for branch in &mut isolated.branches {
+            // Nobody works on it with the engine running.
+            if matches!(branch.element, Element::Alternator { .. }) {
+                branch.element = Element::Contact {
+                    ohms: exactly(Ohms(1.0)),
+                    control: never(),
+                };
             }
         }
         isolated
     }
 }
 
-/// The vehicle with these fuses pulled, and the fuses of these feeds.
-pub(super) fn opened(vehicle: &Vehicle, pulled: &BTreeSet<PartId>) -> Vehicle {
+/// The vehicle with these fuses pulled, the fuses of these feeds, and these batteries and chargers taken off.
+pub(super) fn opened(vehicle: &Vehicle, off: &BTreeSet<PartId>) -> Vehicle {
     let mut opened = vehicle.clone();
     for branch in &mut opened.branches {
-        if !pulled.contains(&branch.part) {
+        if !off.contains(&branch.part) {
             continue;
         }
         match &mut branch.element {
-            Element::Joint(ohms) => {
+            Element::Joint(ohms) | Element::Cell { ohms, .. } => {
                 branch.element = Element::Contact {
                     ohms: *ohms,
                     control: never(),
                 };
             }
-            Element::Contact { control, .. } => *control = never(),
+            Element::Contact { control, .. } | Element::Charger { control, .. } => {
+                *control = never();
+            }
             _ => {}
         }
     }
