@@ -205,20 +205,22 @@ pub fn shows(finding: &Finding) -> Option<String> {
     }
 }
 
+/// How many settings were looked at, and what is not told where that is not all.
+#[must_use]
+pub fn looked_at(explored: &Explored, untold: &str) -> String {
+    let (seen, of) = (explored.settings, explored.of);
+    if explored.complete {
+        format!("All {of} settings of the switches were looked at.")
+    } else {
+        format!("{seen} of {of} settings of the switches were looked at: {untold}.")
+    }
+}
+
 /// How many settings were looked at, and what that leaves open.
 #[must_use]
 pub fn explored(explored: &Explored) -> String {
-    let mut words = if explored.complete {
-        format!(
-            "All {} settings of the switches were looked at.",
-            explored.of
-        )
-    } else {
-        format!(
-            "{} of {} settings of the switches were looked at: what shows only in the others is not in this report.",
-            explored.settings, explored.of
-        )
-    };
+    let untold = "what shows only in the others is not in this report";
+    let mut words = looked_at(explored, untold);
     if explored.together {
         words.push_str(" In a vehicle of this size many circuits were looked at at once: what is live and what switches what is exact, the worst current of one circuit can be off by what the wires lose that it shares with others.");
     }

@@ -140,7 +140,7 @@ pub fn text(vehicle: &Vehicle, hot: &[Hot], of: &Explored, show: Show, look: Loo
     for (heading, grid) in grids(vehicle, hot, show) {
         if !grid.is_empty() {
             page.heading(heading);
-            page.table(2, &grid.columns, grid.rows);
+            page.grid(2, grid);
         }
     }
     page.blank();

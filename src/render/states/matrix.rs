@@ -100,13 +100,11 @@ pub fn text(vehicle: &Vehicle, matrix: &Matrix, of: &Explored, look: Look) -> St
     }
     page.heading("By position of the key, and by switch");
     let titles = titles(matrix);
-    let keys = by_key(matrix, &titles);
-    page.table(2, &keys.columns, keys.rows);
+    page.grid(2, by_key(matrix, &titles));
     page.blank();
     page.line(2, LEGEND);
     page.heading("By situation");
-    let situations = by_situation(matrix);
-    page.table(2, &situations.columns, situations.rows);
+    page.grid(2, by_situation(matrix));
     basis(&mut page, of);
     page.into_text()
 }

@@ -136,14 +136,7 @@ fn protections(vehicle: &Vehicle, route: &Route, show: Show) -> String {
 /// How many settings it rests on.
 #[must_use]
 pub fn looked_at(of: &Explored) -> String {
-    if of.complete {
-        format!("All {} settings of the switches were looked at.", of.of)
-    } else {
-        format!(
-            "{} of {} settings of the switches were looked at: what is live only in the others is not in this page.",
-            of.settings, of.of
-        )
-    }
+    words::looked_at(of, "what is live only in the others is not in this page")
 }
 
 fn basis(page: &mut Page, of: &Explored) {
