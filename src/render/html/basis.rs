@@ -12,10 +12,7 @@ use crate::render::text::audit::basis;
 use crate::render::words;
 
 pub(super) fn assumed(of: &Material<'_>) -> Markup {
-    let told = &of.told;
-    let values = told.vehicle.assumed.iter();
-    let values = values.chain(&told.parked.assumed).chain(&of.budget.assumed);
-    let sentences = taken::sentences(told.show, values);
+    let sentences = taken::sentences(of.told.show, of.assumed());
     html! {
         @if sentences.is_empty() {
             p { "Nothing: every value that was needed is stated." }
@@ -63,9 +60,7 @@ pub(super) fn sources(of: &Material<'_>) -> Markup {
                 .map(|cause| cause.source.as_str()),
         );
     }
-    let values = told.vehicle.assumed.iter();
-    let values = values.chain(&told.parked.assumed).chain(&of.budget.assumed);
-    sources.extend(values.map(|assumed| assumed.source.as_str()));
+    sources.extend(of.assumed().map(|assumed| assumed.source.as_str()));
     sources.remove("");
     html! {
         p {

@@ -37,6 +37,7 @@ use crate::analyze::timeline::Timeline;
 use crate::check::Report;
 use crate::check::Reported;
 use crate::draw::Paper;
+use crate::model::Assumed;
 use crate::model::Vehicle;
 use crate::quantity::show::Units;
 use crate::render::text::audit;
@@ -90,6 +91,13 @@ impl<'a> Material<'a> {
             vehicle: self.told.vehicle,
             show: self.told.show,
         }
+    }
+
+    /// Every value that was taken for want of a stated one.
+    fn assumed(&self) -> impl Iterator<Item = &Assumed> {
+        let values = self.told.vehicle.assumed.iter();
+        let values = values.chain(&self.told.parked.assumed);
+        values.chain(&self.budget.assumed)
     }
 
     /// What is not accepted, the worst first, as numbered here and in the drawings.

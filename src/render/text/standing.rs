@@ -133,22 +133,23 @@ impl Standing<'_> {
     }
 
     /// A battery and those that stand side by side with it, in the order of the record.
-    fn with(&self, first: PartId) -> Vec<String> {
+    fn group(&self, first: PartId) -> impl Iterator<Item = &BatteryUnit> {
         let all = &self.vehicle.batteries;
         let one = all.iter().position(|battery| battery.part == first);
         let group = one.map_or(&[][..], |one| self.key_off.joined.with(one));
-        group.iter().map(|&one| self.name(all[one].part)).collect()
+        group.iter().map(|&one| &all[one])
+    }
+
+    fn with(&self, first: PartId) -> Vec<String> {
+        let group = self.group(first);
+        group.map(|battery| self.name(battery.part)).collect()
     }
 
     /// The capacity that is not stated, of a battery and those that stand side by side with it.
     fn unknown(&self, first: PartId) -> String {
-        let all = &self.vehicle.batteries;
-        let one = all.iter().position(|battery| battery.part == first);
-        let group = one
-            .map_or(&[][..], |one| self.key_off.joined.with(one))
-            .iter();
-        let lacking = group.filter(|&&one| all[one].capacity.is_none());
-        let names = lacking.map(|&one| self.vehicle.part(all[one].part).missing("capacity"));
+        let lacking = self.group(first);
+        let lacking = lacking.filter(|battery| battery.capacity.is_none());
+        let names = lacking.map(|battery| self.vehicle.part(battery.part).missing("capacity"));
         words::list(&names.collect::<Vec<_>>())
     }
 
