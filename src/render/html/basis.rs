@@ -12,7 +12,8 @@ use crate::render::text::audit::basis;
 use crate::render::words;
 
 pub(super) fn assumed(of: &Material<'_>) -> Markup {
-    let sentences = taken::sentences(of.told.show, of.assumed());
+    let told = &of.told;
+    let sentences = taken::sentences(told.show, of.assumed());
     html! {
         @if sentences.is_empty() {
             p { "Nothing: every value that was needed is stated." }

@@ -3,6 +3,7 @@
 use crate::analyze::KeyOff;
 use crate::analyze::endurance::Battery;
 use crate::analyze::park::Parked;
+use crate::model;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::quantity::AmpHours;
@@ -133,7 +134,7 @@ impl Standing<'_> {
     }
 
     /// A battery and those that stand side by side with it, in the order of the record.
-    fn group(&self, first: PartId) -> impl Iterator<Item = &BatteryUnit> {
+    fn group(&self, first: PartId) -> impl Iterator<Item = &model::Battery> {
         let all = &self.vehicle.batteries;
         let one = all.iter().position(|battery| battery.part == first);
         let group = one.map_or(&[][..], |one| self.key_off.joined.with(one));

@@ -11,7 +11,6 @@ use super::Work;
 struct Action {
     then: u32,
     across: Option<usize>,
-    one: u32,
 }
 
 struct Search<'p> {
@@ -180,7 +179,7 @@ impl Search<'_> {
         let work = so_far.plus(1.0 - share, second);
         // Of equals the first stays: rounding must not decide.
         if work.units < best.0.units - 1e-9 {
-            *best = (work, Some(Action { then, across, one }));
+            *best = (work, Some(Action { then, across }));
         }
     }
 }
