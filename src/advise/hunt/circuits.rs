@@ -14,6 +14,7 @@ use crate::model::Law;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Status;
+use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::walk::Downstream;
 use crate::model::walk::Walks;
@@ -21,6 +22,7 @@ use crate::quantity::Ohms;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
 use crate::read::document::Origin;
+use crate::solve::Solution;
 use crate::table::meter;
 
 /// Share of the vehicle's own draw that is taken to flow past the fuses of a record that tells nothing of it.
@@ -153,7 +155,7 @@ impl Circuits {
         };
         circuits.explain(vehicle, solved);
         circuits.suspect(vehicle, solved);
-        circuits.share_own(vehicle);
+        circuits.share_own(vehicle, solved);
         circuits.heed(vehicle);
         circuits
     }
@@ -176,10 +178,21 @@ impl Circuits {
     /// Whether a record tells anything of what a fuse feeds.
     pub(super) fn is_described(&self, vehicle: &Vehicle, fuse: usize) -> bool {
         let terminals = &vehicle.part(self.fuses[fuse]).terminals;
-        terminals.iter().all(|terminal| {
-            let mut edges = vehicle.graph.edges(terminal.node());
-            edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
-        })
+        terminals
+            .iter()
+            .all(|&terminal| has_wire(vehicle, terminal))
+    }
+
+    /// Whether the record says of a fuse that nothing comes there with the key off.
+    fn is_dead(&self, vehicle: &Vehicle, solved: &Solved, fuse: usize) -> bool {
+        let terminals = &vehicle.part(self.fuses[fuse]).terminals;
+        let left = left(solved);
+        terminals
+            .iter()
+            .any(|&terminal| has_wire(vehicle, terminal))
+            && terminals
+                .iter()
+                .all(|&terminal| left.at(terminal).abs().0 <= crate::solve::LIVE)
     }
 
     fn explain(&mut self, vehicle: &Vehicle, solved: &Solved) {
@@ -201,10 +214,6 @@ impl Circuits {
     }
 
     fn suspect(&mut self, vehicle: &Vehicle, solved: &Solved) {
-        let left = solved
-            .situations
-            .first()
-            .map_or(&solved.parked_out, |(_, left)| left);
         let mut fused: BTreeMap<BranchId, usize> = BTreeMap::new();
         for (fuse, behind) in self.behind.iter().enumerate() {
             for &consumer in &behind.consumers {
@@ -258,21 +267,16 @@ impl Circuits {
             }
         }
         for fuse in 0..self.fuses.len() {
-            let part = vehicle.part(self.fuses[fuse]);
             let has_branches = self.parent.contains(&Some(fuse));
             let mut weight = if has_branches { 0.2 } else { 1.0 };
-            let live = part
-                .terminals
-                .iter()
-                .any(|&terminal| left.at(terminal).abs().0 > crate::solve::LIVE);
-            if self.is_described(vehicle, fuse) {
-                // With the key off nothing should come here.
-                if !live {
-                    weight *= 0.1;
-                }
-                if self.behind[fuse].consumers.is_empty() && !has_branches {
-                    weight *= 0.3;
-                }
+            if self.is_dead(vehicle, solved, fuse) {
+                weight *= 0.1;
+            }
+            if self.is_described(vehicle, fuse)
+                && self.behind[fuse].consumers.is_empty()
+                && !has_branches
+            {
+                weight *= 0.3;
             }
             if self.places[fuse]
                 .possible
@@ -291,7 +295,7 @@ impl Circuits {
     }
 
     /// The vehicle's own draw: past all fuses of the record, and shared by those of which nobody says what they feed.
-    fn share_own(&mut self, vehicle: &Vehicle) {
+    fn share_own(&mut self, vehicle: &Vehicle, solved: &Solved) {
         self.own = if let Some(own) = vehicle.own_off {
             let half = (own.range.high.0 - own.range.low.0) / 2.0;
             let loose = match own.basis {
@@ -316,7 +320,9 @@ impl Circuits {
             (f64::midpoint(taken.low.0, taken.high.0), half)
         };
         let sharing: Vec<usize> = (0..self.fuses.len())
-            .filter(|&fuse| self.may_feed_the_vehicle(vehicle, fuse))
+            .filter(|&fuse| {
+                self.may_feed_the_vehicle(vehicle, fuse) && !self.is_dead(vehicle, solved, fuse)
+            })
             .collect();
         let past = self.past();
         self.places[past].own = if sharing.is_empty() { 1.0 } else { OWN_PAST };
@@ -394,6 +400,17 @@ fn names_restraint(part: &crate::model::Part) -> bool {
     ["airbag", "air bag", "srs", "restraint", "seat belt"]
         .iter()
         .any(|word| what.contains(word) || name == *word)
+}
+
+/// The vehicle as it is left.
+pub(super) fn left(solved: &Solved) -> &Solution {
+    let first = solved.situations.first();
+    first.map_or(&solved.parked_out, |(_, left)| left)
+}
+
+fn has_wire(vehicle: &Vehicle, terminal: TerminalId) -> bool {
+    let mut edges = vehicle.graph.edges(terminal.node());
+    edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
 }
 
 fn possible(vehicle: &Vehicle, id: BranchId, now: f64, list: &mut Vec<Possible>) {

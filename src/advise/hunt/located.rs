@@ -1,8 +1,10 @@
 //! Once the fuse is known: which part behind it, which wires to follow, what to expect when the part is unplugged.
 
 use super::Case;
+use super::circuits;
 use super::circuits::How;
 use crate::model::PartId;
+use crate::model::TerminalId;
 use crate::model::WireId;
 use crate::model::walk::End;
 use crate::quantity::Amps;
@@ -11,6 +13,7 @@ use crate::quantity::Volts;
 use crate::quantity::show::Units;
 use crate::quantity::show::range;
 use crate::quantity::show::show;
+use crate::read::document::Kind;
 use crate::table::typical;
 
 /// A place where an unknown draw was found.
@@ -227,19 +230,21 @@ fn past(case: &Case<'_>) -> Vec<String> {
             }
         }
     }
+    let left = circuits::left(case.solved);
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
         let name = &part.name.value;
+        let live = |&terminal: &TerminalId| left.at(terminal).abs().0 > crate::solve::LIVE;
         match part.kind {
-            crate::read::document::Kind::Alternator => {
+            Kind::Alternator => {
                 add(format!(
                     "{name}: take its cable off; a leaking diode draws 0.1 A and more"
                 ));
             }
-            crate::read::document::Kind::Isolator => {
+            Kind::Isolator => {
                 add(format!("{name} and the battery behind it"));
             }
-            crate::read::document::Kind::Feed => {
+            Kind::Feed if part.terminals.iter().any(live) => {
                 add(format!("{name}, a feed of the vehicle with its own fuse"));
             }
             _ => {}

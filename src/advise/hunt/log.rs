@@ -179,6 +179,11 @@ impl Log {
             .collect()
     }
 
+    /// The last reading that tells of a current of the hunt; a voltage or a note after it changes nothing.
+    pub(super) fn last(&self) -> Option<&Line> {
+        self.lines.iter().rev().find(|line| line.of != Of::Other)
+    }
+
     /// Readings that are not of the vehicle asleep are told and left aside.
     fn settle(&mut self, vehicle: &Vehicle, readings: &[Taken]) {
         for one in unsettled(vehicle, readings) {
@@ -392,7 +397,7 @@ fn line(
                 line.of = Of::Wire(fuse);
                 take(&mut line, &mut give, absolute(measured));
             }
-            None => not(&mut line, "its wire is on no fuse by itself"),
+            None => not(&mut line, "no fuse carries just the current of its wire"),
         },
         Shown::Across(part, measured) => {
             let ohms = circuits

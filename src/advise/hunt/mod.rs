@@ -398,7 +398,7 @@ fn unsure(circuits: &Circuits, log: &Log, beliefs: &Beliefs) -> Option<usize> {
 }
 
 fn stage(log: &Log, balance: Option<&Balance>, beliefs: &Beliefs, unsure: Option<usize>) -> Stage {
-    let last = log.lines.iter().rev().find(|line| line.of != Of::Other);
+    let last = log.last();
     let trouble = |line: &Line, kind: TroubleKind| {
         let mut troubles = log.troubles.iter();
         troubles.any(|trouble| trouble.reading == line.number && trouble.kind == kind)
@@ -454,15 +454,26 @@ fn suspects(circuits: &Circuits, beliefs: &Beliefs) -> Vec<Suspect> {
 
 /// What is to be written when the last reading is taken again.
 fn again(case: &Case<'_>) -> Option<String> {
-    let last = case.log.lines.last()?;
+    let last = case.log.last()?;
     match (case.stage, last.of) {
         (Stage::Contradicted, Of::Across(fuse)) => {
             Some(format!("- {{across: {}, drop: ? mV}}", case.name(fuse)))
         }
-        (Stage::Contradicted, _) => Some("- {current: ? mA}".to_owned()),
+        (Stage::Contradicted, Of::Wire(_)) => {
+            let taken = case
+                .readings
+                .iter()
+                .find(|taken| taken.number == last.number);
+            let wire = taken.and_then(|taken| match taken.shown {
+                reading::Shown::Wire(wire, _) => Some(case.vehicle.wire(wire).id.as_str()),
+                _ => None,
+            })?;
+            Some(format!("- {{where: {wire}, current: ? mA}}"))
+        }
+        (Stage::Contradicted, _) => Some(format!("- {{{}}}", step::total(case))),
         (Stage::Awake, _) => {
             let wait = words::minutes(step::settled(case));
-            Some(format!("- {{after: {wait}, current: ? mA}}"))
+            Some(format!("- {{after: {wait}, {}}}", step::total(case)))
         }
         _ => None,
     }

@@ -15,9 +15,11 @@ use super::words::amps;
 use super::words::millivolts;
 use super::words::minutes;
 use super::words::percent;
+use crate::model::PartId;
 use crate::phrase;
 use crate::quantity::Amps;
 use crate::quantity::Seconds;
+use crate::read::document::Kind;
 use crate::table::meter;
 
 /// What to do next and why, in one sentence.
@@ -53,7 +55,7 @@ pub(super) fn say(
         }
         Stage::Contradicted => {
             let message = last_trouble(case, TroubleKind::Contradicts);
-            let number = case.log.lines.last().map_or(0, |line| line.number);
+            let number = case.log.last().map_or(0, |line| line.number);
             format!("Take reading {number} again, because {message}")
         }
         Stage::Explained => explained(case, use_first),
@@ -163,7 +165,7 @@ fn stuck(case: &Case<'_>) -> String {
         .collect();
     format!(
         "Look at {} by hand: no fuse that may be pulled tells these apart any further",
-        open.join(", ")
+        phrase::and(&open)
     )
 }
 
@@ -208,7 +210,7 @@ fn do_next(case: &Case<'_>, next: &Next, located: &[Located]) -> String {
                 millivolts(current * ohms.map_or(crate::quantity::Ohms(0.0), |ohms| ohms[1]))
             };
             format!(
-                "{} of the suspicion is behind that fuse, and a draw there would show as about {} instead of {}",
+                "{} of the suspicion is behind it, and a draw there would show as about {} instead of {}",
                 percent(next.share),
                 volts(there),
                 volts(elsewhere)
@@ -241,16 +243,15 @@ pub(super) fn heed(case: &Case<'_>, next: Option<&Next>) -> Vec<String> {
         Stage::Explained | Stage::Less | Stage::Located => return located_heed(case),
         Stage::Contradicted | Stage::Awake | Stage::NotMeasured | Stage::Hunting => next,
     };
-    let again_across = case.stage == Stage::Contradicted
-        && case
-            .log
-            .lines
-            .last()
-            .is_some_and(|line| matches!(line.of, Of::Across(_)));
-    if again_across || reads.is_some_and(|next| next.across.is_some()) {
-        list.push(
-            "Red lead in the V jack, millivolt range: touch the two test pads on the fuse's back, pull nothing and open no door".to_owned(),
-        );
+    let again_across = match case.log.last().map(|line| line.of) {
+        Some(Of::Across(fuse)) if case.stage == Stage::Contradicted => Some(fuse),
+        _ => None,
+    };
+    if let Some(fuse) = again_across.or_else(|| reads?.across) {
+        list.push(format!(
+            "Red lead in the V jack, millivolt range: touch {}, pull nothing and open no door",
+            ends(case, fuse)
+        ));
         let least = reads.and_then(|next| {
             let number = case.circuits.number(next.across?)?;
             let [low, ..] = case.circuits.ohms[number]?;
@@ -262,7 +263,7 @@ pub(super) fn heed(case: &Case<'_>, next: Option<&Next>) -> Vec<String> {
                 amps(least)
             ));
         }
-    } else {
+    } else if reads.is_some() || case.stage != Stage::Hunting {
         let most = reads.map_or(Amps::ZERO, |next| next.shows.0.max(next.shows.1));
         list.push(if most.0 > 0.2 {
             format!(
@@ -296,6 +297,18 @@ pub(super) fn heed(case: &Case<'_>, next: Option<&Next>) -> Vec<String> {
         .collect();
     list.extend(fixed);
     list
+}
+
+/// Where the leads touch what is read across.
+fn ends(case: &Case<'_>, fuse: PartId) -> String {
+    let part = case.vehicle.part(fuse);
+    let form = part.fields.text("form");
+    let blade = form.is_none_or(|form| form.value.starts_with("blade"));
+    if part.kind == Kind::Fuse && blade {
+        "the two test pads on the fuse's back".to_owned()
+    } else {
+        format!("the bare metal at both ends of {}", case.name(fuse))
+    }
 }
 
 fn located_heed(case: &Case<'_>) -> Vec<String> {

@@ -358,14 +358,22 @@ fn line(
     }
     keys.push(match across {
         Some(fuse) => format!("across: {}, drop: ? mV", case.name(fuse)),
-        None if case
-            .readings
-            .iter()
-            .any(|reading| matches!(reading.shown, Shown::Battery(..))) =>
-        {
-            "current: ? mA".to_owned()
-        }
-        None => "where: battery negative, current: ? mA".to_owned(),
+        None => total(case),
     });
     format!("- {{{}}}", keys.join(", "))
+}
+
+/// The keys of a reading of the total; a meter that was elsewhere last would otherwise stay there.
+pub(super) fn total(case: &Case<'_>) -> String {
+    let mut currents = case.readings.iter().rev();
+    let there = currents.find_map(|reading| match reading.shown {
+        Shown::Battery(part, _) => Some(case.vehicle.starter == Some(part)),
+        Shown::Wire(..) => Some(false),
+        Shown::Across(..) | Shown::At(..) | Shown::Nothing => None,
+    });
+    if there == Some(true) {
+        "current: ? mA".to_owned()
+    } else {
+        "where: battery negative, current: ? mA".to_owned()
+    }
 }

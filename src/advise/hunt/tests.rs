@@ -379,3 +379,215 @@ fn sixty_fuses_are_instant() {
     assert!(hunt.next.is_some());
     assert!(started.elapsed().as_secs_f64() < 20.0, "unoptimised, even");
 }
+
+const YARD: &str = "vehicle: {system: 12 V, own-load: {off: 20 mA (measured), run: 20 A}}
+parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  B2: {kind: battery, capacity: 75 Ah}
+  ISO: {kind: isolator, opens: 12.8 V, closes: 13.3 V}
+  FM: {kind: fuse, rating: 60 A, form: bolt-down}
+  SP: {kind: busbar}
+  A1: {kind: fuse, rating: 15 A, form: blade}
+  A2: {kind: fuse, rating: 10 A, form: blade}
+  A3: {kind: fuse, rating: 5 A, form: blade}
+  CB: {kind: breaker, rating: 20 A}
+  S1: {kind: switch, left: open}
+  ALT: {kind: alternator, rated: 100 A}
+  RUN: {kind: feed, hot-in: run, limit: 10 A}
+  BAT: {kind: feed, hot-in: always, limit: 10 A}
+  CAMERA: {kind: load, type: electronics, draw: 60 mA, parked: 1 mA}
+  BEACON: {kind: load, type: led, draw: 1.5 A}
+  RADIO: {kind: load, type: electronics, draw: 0.4 A, parked: 5 mA}
+  TRACKER: {kind: load, type: electronics, draw: 90 mA, parked: 6 mA}
+wires:
+  - {id: main, run: [B1, FM, SP], size: 8 AWG, lengths: [10 cm, 2 m]}
+  - {id: a1, run: [SP, A1, S1, BEACON], size: 14 AWG, lengths: [10 cm, 1 m, 1 m]}
+  - {id: a2, run: [SP, A2, RADIO], size: 14 AWG, lengths: [10 cm, 1 m]}
+  - {id: a3, run: [SP, A3, TRACKER], size: 18 AWG, lengths: [10 cm, 1 m]}
+  - {id: cam, from: B1, to: CAMERA, size: 18 AWG, length: 1 m}
+  - {id: alt, from: ALT, to: B1, size: 4 AWG, length: 1 m}
+  - {id: iso, run: [B1, ISO, B2], size: 4 AWG, lengths: [1 m, 1 m]}
+  - {id: run, from: RUN, to: CB, size: 14 AWG, length: 1 m}
+readings:
+";
+
+#[test]
+fn each_reading_that_is_left_aside_says_why() {
+    let (vehicle, hunt) = hunted(&format!(
+        "{YARD}  - {{pulled: A2, current: 1.3 A}}
+  - {{refitted: A2, current: 0.30 A}}
+  - {{where: a3.1, current: -85 mA}}
+  - {{at: TRACKER, voltage: 12.5 V}}
+  - {{where: cam, current: 2 mA}}
+  - {{where: B2 positive, current: 2 mA}}
+  - {{where: a1.2, closed: S1, current: 1.4 A}}
+  - {{where: main.2, key: run, current: 0.12 A}}
+  - {{where: a2.2, pulled: A2, current: 0.01 A}}
+  - {{refitted: A2}}
+  - {{where: main.2, current: 62 mA}}"
+    ));
+    let why: Vec<&str> = hunt
+        .readings
+        .iter()
+        .map(|line| line.unused.as_deref().unwrap_or("used"))
+        .collect();
+    assert_eq!(
+        why,
+        [
+            "it had not settled",
+            "used",
+            "used",
+            "a voltage tells no current",
+            "no fuse carries just the current of its wire",
+            "it is of another battery than the one that starts the engine",
+            "a switch stood otherwise than the vehicle is left",
+            "the key was not off",
+            "the fuse, or one that feeds it, was out",
+            "nothing was read",
+            "used",
+        ]
+    );
+    // Through A3 85 mA, less 1 % and three last digits; through FM, which feeds it, 62 mA and as much more.
+    let of = |line: &Line| line.of.fuse().map(|fuse| name(&vehicle, fuse).to_owned());
+    assert_eq!(of(&hunt.readings[2]).as_deref(), Some("A3"));
+    assert_eq!(of(&hunt.readings[10]).as_deref(), Some("FM"));
+    let told: Vec<&str> = hunt.troubles.iter().map(|one| &*one.message).collect();
+    assert_eq!(
+        told,
+        [
+            "reading 1 had not settled: 1.3 A then, 300 mA in reading 2 with more fuses in",
+            "reading 3 puts at least 81 mA through A3, and FM that feeds it carries at most 65.7 mA in reading 11",
+        ]
+    );
+}
+
+#[test]
+fn what_can_draw_past_all_fuses_is_told_where_it_does() {
+    let (_, hunt) = hunted(&format!(
+        "{YARD}  - {{after: 40 min, current: 402 mA}}
+  - {{pulled: [FM, CB], current: 392 mA}}"
+    ));
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+    // RUN is dead with the key off.
+    let past = hunt.located[0].past.join("; ");
+    for (words, told) in [
+        ("CAMERA, fed from B1 with no fuse on the way", true),
+        ("ALT: take its cable off", true),
+        ("ISO and the battery behind it", true),
+        ("BAT, a feed", true),
+        ("RUN, a feed", false),
+    ] {
+        assert_eq!(past.contains(words), told, "{words}: {past}");
+    }
+}
+
+#[test]
+fn the_meter_is_sent_back_to_the_battery_after_a_wire() {
+    let (_, hunt) = hunted(&format!(
+        "{YARD}  - {{after: 40 min, current: 55 mA}}
+  - {{where: a3.1, current: 6 mA}}"
+    ));
+    let next = hunt.next.unwrap();
+    assert!(next.across.is_none(), "{next:?}");
+    assert!(
+        next.line
+            .ends_with("where: battery negative, current: ? mA}"),
+        "{}",
+        next.line
+    );
+}
+
+#[test]
+fn what_cannot_be_is_taken_again_where_it_was_taken() {
+    let read = "  - {after: 40 min, current: 82 mA}\n  - {where: a3.1, current: 120 mA}";
+    let (_, hunt) = hunted(&format!("{YARD}{read}"));
+    assert_eq!(hunt.stage, Stage::Contradicted, "{}", hunt.say);
+    assert_eq!(hunt.asked(), "- {where: a3.1, current: ? mA}");
+    // A voltage after it changes nothing.
+    let read = "  - {after: 40 min, current: 182 mA}
+  - {across: F2, drop: 5.0 mV}
+  - {at: F2, voltage: 12.5 V}";
+    let (_, hunt) = hunted(&bare(3, read));
+    assert!(hunt.say.starts_with("Take reading 2 again"), "{}", hunt.say);
+    assert_eq!(hunt.asked(), "- {across: F2, drop: ? mV}");
+    assert!(hunt.heed[0].contains("millivolt range"), "{:?}", hunt.heed);
+}
+
+#[test]
+fn more_by_itself_is_waited_for_and_read_at_the_battery() {
+    let (_, hunt) = hunted(&format!(
+        "{YARD}  - {{after: 40 min, current: 402 mA}}
+  - {{current: 650 mA}}
+  - {{where: cam, current: 1 mA}}"
+    ));
+    assert_eq!(hunt.stage, Stage::Awake, "{}", hunt.say);
+    assert!(hunt.say.contains("came on by itself"), "{}", hunt.say);
+    assert_eq!(
+        hunt.asked(),
+        "- {after: 40 min, where: battery negative, current: ? mA}"
+    );
+}
+
+#[test]
+fn a_reading_that_fits_none_of_the_others_is_taken_again() {
+    // 200 mA behind F1 and nothing behind F2 leave 202 mA; with F3 out too they should stay or fall by what F3 alone took.
+    let (_, hunt) = hunted(&bare(
+        3,
+        "  - {current: 402 mA}
+  - {pulled: F1, current: 202 mA}
+  - {pulled: F2, refitted: F1, current: 402 mA}
+  - {pulled: F1, current: 202 mA}
+  - {pulled: F3, refitted: [F1, F2], current: 300 mA}
+  - {pulled: [F1, F2], current: 202 mA}",
+    ));
+    assert_eq!(hunt.stage, Stage::Contradicted, "{}", hunt.say);
+    assert_eq!(
+        hunt.troubles[0].message,
+        "reading 6 fits none of the others: it is more than they leave room for"
+    );
+    assert_eq!(hunt.asked(), "- {current: ? mA}");
+}
+
+#[test]
+fn where_nothing_may_be_pulled_and_nothing_would_show_one_looks() {
+    // 70 mA over 30 A: below what three last digits of 0.1 mV show.
+    let (_, hunt) = hunted(
+        "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade, what: SRS module}
+  F2: {kind: fuse, rating: 30 A, form: blade, what: airbag}
+readings:
+  - {current: 100 mA}",
+    );
+    assert_eq!(hunt.stage, Stage::Hunting);
+    assert!(hunt.next.is_none());
+    let why = "(it feeds the airbags or seat belts)";
+    assert_eq!(
+        hunt.say,
+        format!(
+            "Look at F1 {why}, F2 {why} and what flows past all fuses by hand: no fuse that may be pulled tells these apart any further"
+        )
+    );
+    assert!(
+        hunt.heed.iter().all(|words| words.contains("stays in")),
+        "nothing is to be read: {:?}",
+        hunt.heed
+    );
+}
+
+#[test]
+fn a_breaker_has_no_test_pads() {
+    let (_, hunt) = hunted(
+        "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  CB: {kind: breaker, rating: 10 A, resistance: 20 mohm}
+readings:
+  - {current: 500 mA}",
+    );
+    assert!(hunt.next.unwrap().across.is_some());
+    assert!(
+        hunt.heed[0].contains("touch the bare metal at both ends of CB"),
+        "{:?}",
+        hunt.heed
+    );
+}
