@@ -297,6 +297,7 @@ impl Finder<'_> {
                 .through_wire(wire)
                 .filter(|consumer| !consumer.sources.is_empty())
                 .map(|consumer| consumer.part)
+                .chain(self.before.sensing(wire))
                 .collect();
             if had.is_empty()
                 || self.held.contains(&wire)

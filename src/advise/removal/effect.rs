@@ -11,6 +11,7 @@ use super::Place;
 use super::Staying;
 use super::Why;
 use super::serves;
+use super::serves::Serves;
 use crate::Audit;
 use crate::advise::ends::by_key;
 use crate::advise::ends::is_bare;
@@ -247,16 +248,24 @@ impl<'a> Effect<'a> {
             })
             .filter_map(|end| self.vehicle().terminal(end).part)
             .collect();
+        let served = [
+            Serves::of(self.vehicle(), &self.walks),
+            Serves::of(&self.after.vehicle, &self.walks_after),
+        ];
         for part in lost.difference(self.removed).copied() {
             let own = self.vehicle().part(part);
             let consumes = self.walks.consumers_of(part).next().is_some();
             if consumes && own.kind != Kind::Relay {
                 continue;
             }
-            if !self.passes(self.vehicle(), &self.walks, part)
+            let passes = |vehicle, walks, serves: &Serves<'_>, part| {
+                self.passes(vehicle, walks, part) || signals(vehicle, serves, part)
+            };
+            let [before, after] = &served;
+            if !passes(self.vehicle(), &self.walks, before, part)
                 || self
                     .name_after(part)
-                    .is_some_and(|then| self.passes(&self.after.vehicle, &self.walks_after, then))
+                    .is_some_and(|then| passes(&self.after.vehicle, &self.walks_after, after, then))
             {
                 continue;
             }
@@ -291,6 +300,12 @@ impl<'a> Effect<'a> {
             own.branches.iter().any(inside)
         }
     }
+}
+
+/// Whether a signal that something senses runs through a part.
+fn signals(vehicle: &Vehicle, serves: &Serves<'_>, part: PartId) -> bool {
+    let mut ends = vehicle.part(part).terminals.iter();
+    ends.any(|&end| wires_at(vehicle, end).any(|wire| serves.sensing(wire).next().is_some()))
 }
 
 fn ever(audit: &Audit, at: TerminalId) -> bool {

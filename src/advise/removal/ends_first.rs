@@ -46,14 +46,14 @@ impl Work<'_> {
             })
     }
 
-    /// Conductors from a terminal up to the nearest source.
-    pub(super) fn hops(&self, terminal: TerminalId) -> usize {
-        hops(self.vehicle, &self.walks, terminal)
+    /// Conductors from a terminal up to the nearest source that stays, then up to the nearest of all.
+    pub(super) fn hops(&self, terminal: TerminalId) -> [usize; 2] {
+        hops(self.vehicle, &self.walks, &self.plan.remove, terminal)
     }
 
     /// Wires that come out, nearest to the source first, each with the end to lift first.
     pub(super) fn lifted(&self, which: impl Fn(WireId) -> bool) -> Vec<(WireId, TerminalId)> {
-        let mut list: Vec<(usize, WireId, TerminalId)> = self
+        let mut list: Vec<([usize; 2], WireId, TerminalId)> = self
             .plan
             .wires_out
             .iter()

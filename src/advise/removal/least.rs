@@ -256,7 +256,9 @@ impl Work<'_> {
     fn directed(&self, wires: &[WireId], walks: &Walks) -> Vec<(WireId, TerminalId, TerminalId)> {
         let directed = wires.iter().map(|&id| {
             let wire = self.before().wire(id);
-            let [from, to] = [wire.from, wire.to].map(|end| hops(self.before(), walks, end));
+            let removed = &self.plan.remove;
+            let hops = |end| hops(self.before(), walks, removed, end);
+            let [from, to] = [wire.from, wire.to].map(hops);
             if from <= to {
                 (id, wire.from, wire.to)
             } else {
@@ -340,12 +342,26 @@ impl Work<'_> {
     }
 }
 
-/// Conductors from a terminal up to the nearest source.
-pub(super) fn hops(vehicle: &Vehicle, walks: &Walks, terminal: TerminalId) -> usize {
+/// Conductors from a terminal up to the nearest source that stays, then up to the nearest of all: an alternator that comes
+/// out feeds its cable no more, and the battery at the other end of it does.
+pub(super) fn hops(
+    vehicle: &Vehicle,
+    walks: &Walks,
+    removed: &[PartId],
+    terminal: TerminalId,
+) -> [usize; 2] {
+    let mut nearest = [usize::MAX; 2];
     if terminal == TerminalId::CHASSIS {
-        return usize::MAX;
+        return nearest;
     }
-    let ways =
-        (0..walks.sources.len()).filter_map(|source| walks.way_up(vehicle, source, terminal));
-    ways.map(|way| way.len()).min().unwrap_or(usize::MAX)
+    for (number, source) in walks.sources.iter().enumerate() {
+        let Some(way) = walks.way_up(vehicle, number, terminal) else {
+            continue;
+        };
+        nearest[1] = nearest[1].min(way.len());
+        if !removed.contains(&source.part) {
+            nearest[0] = nearest[0].min(way.len());
+        }
+    }
+    nearest
 }

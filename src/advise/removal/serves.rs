@@ -1,5 +1,6 @@
 //! What a wire is there for.
 
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 use petgraph::visit::EdgeRef;
@@ -21,8 +22,9 @@ pub(super) struct Serves<'v> {
     walks: &'v Walks,
     /// Wires between batteries, and between a battery and the chassis.
     homes: BTreeSet<WireId>,
-    /// Wires on the way to a controller's sense input: they carry no current worth counting, and are needed all the same.
-    signals: BTreeSet<WireId>,
+    /// Wires on the way to a controller's sense input, with the parts that sense there: they carry no current worth counting,
+    /// and are needed all the same.
+    signals: BTreeMap<WireId, BTreeSet<PartId>>,
     /// Wires between consumers that work one through the other, as a pilot lamp does.
     series: BTreeSet<WireId>,
     /// Terminals that only sense.
@@ -41,14 +43,18 @@ impl<'v> Serves<'v> {
         };
         let homes = (0..walks.sources.len()).flat_map(|source| wires(walks.way_home(source)));
         let senses: BTreeSet<TerminalId> = senses(vehicle).into_iter().collect();
-        let signals = senses
-            .iter()
-            .flat_map(|&sense| wires(&walks.leading_to(vehicle, sense)));
+        let mut signals: BTreeMap<WireId, BTreeSet<PartId>> = BTreeMap::new();
+        for &sense in &senses {
+            let part = vehicle.terminal(sense).part;
+            for wire in wires(&walks.leading_to(vehicle, sense)) {
+                signals.entry(wire).or_default().extend(part);
+            }
+        }
         Self {
             homes: homes.collect(),
-            signals: signals.collect(),
+            signals,
             series: series(vehicle, walks),
-            senses: senses.clone(),
+            senses,
             vehicle,
             walks,
         }
@@ -66,9 +72,14 @@ impl<'v> Serves<'v> {
     pub(super) fn is_needed(&self, wire: WireId) -> bool {
         let mut consumers = self.walks.through_wire(wire);
         consumers.any(|consumer| !consumer.sources.is_empty())
-            || self.signals.contains(&wire)
+            || self.signals.contains_key(&wire)
             || self.series.contains(&wire)
             || self.ties(wire)
+    }
+
+    /// Parts that sense at the end of a wire.
+    pub(super) fn sensing(&self, wire: WireId) -> impl Iterator<Item = PartId> + '_ {
+        self.signals.get(&wire).into_iter().flatten().copied()
     }
 
     /// Whether anything takes its current or its signal through a part: it is needed at each of its terminals that has a wire.

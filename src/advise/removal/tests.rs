@@ -476,3 +476,57 @@ wires:
     let told: Vec<String> = plan.not_parked.iter().map(name).collect();
     assert_eq!(told, ["RADIO"]);
 }
+
+/// What comes out feeds its cable no more; the battery at the other end does, and with no fuse.
+#[test]
+fn the_cable_of_an_alternator_comes_off_at_the_battery() {
+    let text = "parts:
+  B1: {kind: battery}
+  ALT: {kind: alternator, rated: 100 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {id: alt, from: ALT, to: B1, size: 4 AWG, length: 1 m}
+  - {from: B1, to: LAMP, size: 14 AWG, length: 1 m}
+";
+    let (plan, least) = least_of(text, &["ALT"]);
+    let label = |at: TerminalId| plan.before.vehicle.terminal(at).label.as_str();
+    let lifted: Vec<&str> = least.lift.iter().map(|&(_, at)| label(at)).collect();
+    assert_eq!(lifted, ["B1.+"]);
+    assert_eq!(capped(&plan, &least), ["alt at B1.+", "alt at ALT.+"]);
+    assert!(least.live_ends.is_empty(), "{:?}", least.live_ends);
+    let step = plan.steps.iter().find(|step| step.name.starts_with("Lift"));
+    let lines = step.map_or("", |step| step.lines[1].as_str());
+    assert!(lines.ends_with("first at B1.+."), "{lines}");
+}
+
+/// A fuse, a switch and their wires that served a sense input alone come out as those of a coil would.
+#[test]
+fn what_only_a_signal_ran_through_comes_out_with_it() {
+    let text = "parts:
+  B1: {kind: battery}
+  F1: {kind: fuse, rating: 10 A}
+  F2: {kind: fuse, rating: 2 A}
+  S1: {kind: switch}
+  CTL: {kind: controller, draw: 100 mA, outputs: {o1: {limit: 5 A}}, senses: [in]}
+  BEACON: {kind: load, type: led, draw: 2 A}
+wires:
+  - {id: a, run: [B1, F1, CTL.+], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {id: b, run: [B1, F2, S1, CTL.in], size: 18 AWG, lengths: [1 m, 1 m, 1 m]}
+  - {id: c, run: [CTL.o1, BEACON], size: 14 AWG, lengths: [1 m]}
+";
+    let plan = planned(text, &["CTL", "BEACON"]);
+    assert_eq!(wires(&plan), ["a.1", "a.2", "b.1", "b.2", "b.3", "c"]);
+    let name = |part: &PartId| plan.before.vehicle.part(*part).name.value.clone();
+    let freed: Vec<String> = plan
+        .freed
+        .fuses
+        .iter()
+        .chain(&plan.freed.others)
+        .map(name)
+        .collect();
+    assert_eq!(freed, ["F1", "F2", "S1"]);
+    // Where the one that senses stays, its own end of the way stays with it unless it lands on what goes.
+    let plan = planned(text, &["F2"]);
+    assert_eq!(wires(&plan), ["b.1", "b.2"]);
+    assert_eq!(dead(&plan), [("CTL", Why::Signal, false)]);
+}

@@ -27,6 +27,10 @@ pub const BOTH: &str = "The minimum takes the parts out and leaves their wires i
 /// What is said where no wire would come out.
 const SAME: &str = "No wire of the record comes out with this: both are the same.";
 
+/// What is said where a joint or a plug is named alone, which the least work does not take out.
+const LEFT_ALONE: &str =
+    "What is named stays in its place with the least work: only the full removal takes it out.";
+
 /// What is said where the minimum could not be worked out.
 const NO_MINIMUM: &str = "The minimum could not be worked out: the record cannot be changed that way. The plan above is the full removal.";
 
@@ -36,6 +40,10 @@ const NO_MINIMUM: &str = "The minimum could not be worked out: the record cannot
 /// What is said where there is no choice.
 pub fn choice(least: Option<&Least>) -> Result<&Least, &'static str> {
     let least = least.ok_or(NO_MINIMUM)?;
+    let left_alone = least.remove.is_empty() && least.pull.is_empty() && least.lift.is_empty();
+    if left_alone {
+        return Err(LEFT_ALONE);
+    }
     if least.runs.is_empty() && least.capped.is_empty() && least.pull.is_empty() {
         return Err(SAME);
     }

@@ -14,6 +14,7 @@ use crate::check::Level;
 use crate::model::Key;
 use crate::model::PartId;
 use crate::model::WireId;
+use crate::phrase;
 use crate::quantity::Meters;
 use crate::quantity::show::Units;
 use crate::render::snippet::Look;
@@ -193,14 +194,15 @@ impl Told<'_> {
                 None => unmeasured += 1,
             }
         }
-        let mut line = format!("Recovered: {} of wire", self.show.one(known));
-        if unmeasured > 0 {
-            line.push_str(&format!(
-                ", and {} whose length is not stated",
-                words::plural(unmeasured, "wire", "wires")
-            ));
+        let measured = format!("{} of wire", self.show.one(known));
+        let unknown = words::plural(unmeasured, "wire", "wires");
+        if unmeasured == 0 {
+            format!("Recovered: {measured}.")
+        } else if unmeasured == self.plan.wires_out.len() {
+            format!("Recovered: {unknown} whose length is not stated.")
+        } else {
+            format!("Recovered: {measured}, and {unknown} whose length is not stated.")
         }
-        words::sentence(&line)
     }
 
     /// Wires that stay, with what shares them, in sentences.
@@ -219,7 +221,10 @@ impl Told<'_> {
         }
         for (shared, wires) in groups {
             lines.push(if shared.is_empty() {
-                format!("{}: not only for what goes.", self.ids(&wires))
+                format!(
+                    "{}: kept, though no load that stays is behind; another wire, a battery or the vehicle's own harness is.",
+                    self.ids(&wires)
+                )
             } else {
                 format!("{}: shared with {}.", self.ids(&wires), self.names(&shared))
             });
@@ -231,15 +236,17 @@ impl Told<'_> {
                 .iter()
                 .map(|&at| vehicle.terminal(at).label.as_str())
                 .collect();
+            let wires = place.wires.len();
             let how = match place.kind {
                 PlaceKind::Joint => "are joined",
-                PlaceKind::Ground => "keep their ground",
+                PlaceKind::Ground => phrase::verb(wires, "keeps its ground", "keep their ground"),
                 PlaceKind::End => continue,
             };
             lines.push(format!(
-                "{} {how} where {} was: {} in the record.",
+                "{} {how} where {} {}: {} in the record.",
                 self.ids(&place.wires),
                 words::list(&was),
+                phrase::verb(was.len(), "was", "were"),
                 place.name
             ));
         }
@@ -383,3 +390,6 @@ impl Sheet<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
