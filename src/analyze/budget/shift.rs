@@ -22,7 +22,7 @@ pub struct Shift {
     pub charge: Vec<(f64, f64)>,
     /// Name of each phase, in the order passed through, with its net current into the battery.
     pub phases: Vec<(String, Amps)>,
-    /// Hours at which the floor was reached.
+    /// Hours at which the floor was reached; 0 where it starts below it.
     pub reaches_floor: Option<f64>,
     /// Draws that are not stated, and so not in it.
     pub missing: Vec<String>,
@@ -118,6 +118,10 @@ pub fn shift(solver: &mut Solver<'_>, situation: &Situation, parked: &Parked) ->
         missing,
     };
     let (mut hour, mut charge) = (0.0, known.charge.likely);
+    // In great cold even a full battery may be below it from the start.
+    if charge < floor {
+        shift.reaches_floor = Some(0.0);
+    }
     for (name, hours, net) in nets.iter().cycle() {
         let hours = hours.min(whole - hour);
         if hours <= 1e-9 {

@@ -186,12 +186,16 @@ fn shift(context: &Context<'_>, parked: &Parked, situation: &Situation) -> Verdi
             cannot(context, shift.missing)
         };
     }
-    let reached = shift.reaches_floor.map_or_else(String::new, |hours| {
-        format!(
+    let reached = match shift.reaches_floor {
+        Some(hours) if hours <= 0.0 => {
+            ", and the engine does not start even before that".to_owned()
+        }
+        Some(hours) => format!(
             ", and after {} h the engine no longer starts",
             digits(hours, 2)
-        )
-    });
+        ),
+        None => String::new(),
+    };
     let show = |charge: f64| words::show(Fraction(charge));
     Finding::new(
         situation.at.unwrap_or_default(),

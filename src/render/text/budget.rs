@@ -243,14 +243,23 @@ impl Told<'_> {
     /// How a shift ends, in a sentence.
     #[must_use]
     pub fn ends(&self, shift: &Shift) -> String {
+        let lacking = words::list(&shift.missing);
         match shift.reaches_floor {
-            Some(hours) => format!(
-                "After {} the battery no longer starts the engine.",
-                self.show.one(Seconds::from_hours(hours))
-            ),
+            Some(hours) if hours <= 0.0 => {
+                "The battery does not start the engine even at its start.".to_owned()
+            }
+            Some(hours) => {
+                let hours = self.show.one(Seconds::from_hours(hours));
+                if shift.missing.is_empty() {
+                    format!("After {hours} the battery no longer starts the engine.")
+                } else {
+                    format!(
+                        "After {hours} at most the battery no longer starts the engine; not known, and so not in it: {lacking}."
+                    )
+                }
+            }
             None if !shift.missing.is_empty() => format!(
-                "As far as is known the battery still starts the engine at its end; not known, and so not in it: {}.",
-                words::list(&shift.missing)
+                "As far as is known the battery still starts the engine at its end; not known, and so not in it: {lacking}."
             ),
             None => "The battery still starts the engine at its end.".to_owned(),
         }
@@ -353,4 +362,90 @@ fn analysis(told: &Told<'_>, analysis: &Analysis, page: &mut Page) {
         page.line(2, &shed);
     }
     page.line(2, ANALYSIS);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analyze::analyze;
+    use crate::analyze::park::park;
+    use crate::model::testing::vehicle;
+    use crate::quantity::show::Units;
+    use crate::solve::Solver;
+
+    /// Six of seven hours at idle, where the alternator gives 30 A and the vehicle takes 20 A of its own beside the lamps.
+    fn page(parked: &str, cranking: &str, lamps: &str) -> String {
+        let vehicle = vehicle(&format!(
+            "vehicle: {{system: 12 V, engine: {{cranking: {cranking}}}, own-load: {{off: 20 mA, run: 20 A}}, climate: {{parked: {parked}}}}}
+parts:
+  B1: {{kind: battery, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}}
+  ALT: {{kind: alternator, rated: 60 A, at-idle: 30 A}}
+  RUN: {{kind: feed, hot-in: run, limit: 60 A}}
+  LAMPS: {{kind: load, type: led{lamps}}}
+  RADIO: {{kind: load, type: electronics, draw: 5 A}}
+wires:
+  - {{from: RUN, to: LAMPS, size: 4 AWG, length: 1 m}}
+  - {{from: RUN, to: RADIO, size: 14 AWG, length: 1 m}}
+situations:
+  night: {{key: run, engine: idle, phases: [{{what: drive out, engine: cruise, for: 1 h}}, {{for: 6 h}}]}}
+"
+        ));
+        let solved = analyze(&vehicle);
+        let parked = park(&vehicle, &solved.key_off);
+        let budget = crate::analyze::budget::budget(&mut Solver::new(&vehicle), &solved, &parked);
+        let show = Show(Units::Metric);
+        let page = super::budget(&vehicle, &parked, &budget, show, Look::default());
+        page.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    fn says(page: &str, sentence: &str) {
+        assert!(page.contains(sentence), "{sentence}\n{page}");
+    }
+
+    #[test]
+    fn how_a_shift_ends_is_told() {
+        // 20 A, 5 A and 2 A are less than the 30 A of idle.
+        let page_of_little = page("20 C", "150 A", ", draw: 2 A");
+        says(
+            &page_of_little,
+            "The shift `night` It starts with 100 % of the charge.",
+        );
+        says(
+            &page_of_little,
+            "The battery still starts the engine at its end.",
+        );
+        // 55 A less 30 A, for six hours, are more than 100 Ah.
+        let page_of_much = page("20 C", "150 A", ", draw: 30 A");
+        says(&page_of_much, "of the charge. Phase");
+        says(&page_of_much, "h 0 %");
+        says(&page_of_much, "h the battery no longer starts the engine.");
+        says(
+            &page_of_much,
+            "Switch off in this order until it is: LAMPS (",
+        );
+    }
+
+    #[test]
+    fn what_is_not_known_of_a_shift_is_left_open() {
+        let page = page("20 C", "150 A", "");
+        says(
+            &page,
+            "As far as is known the battery still starts the engine at its end; not known, and so not in it: LAMPS.draw.",
+        );
+        says(
+            &page,
+            "Not known, so what has a + is not whole: LAMPS.draw.",
+        );
+        says(&page, "at most");
+    }
+
+    /// A shift that starts where the battery cannot start the engine does not end where it can.
+    #[test]
+    fn a_battery_too_weak_for_the_cold_never_starts_the_engine() {
+        let page = page("-30 C", "700 A", ", draw: 30 A");
+        says(
+            &page,
+            "The battery does not start the engine even at its start.",
+        );
+    }
 }

@@ -81,7 +81,7 @@ pub struct Shift {
     pub charge: Vec<ChargeAt>,
     /// The phases, in the order passed through.
     pub phases: Vec<Phase>,
-    /// Hours from the start at which the floor was reached; null where it was not.
+    /// Hours from the start at which the floor was reached: 0 where the shift starts below it, null where it was not.
     pub reaches_floor_h: Option<f64>,
     /// Draws that are not stated, and so not in it.
     pub missing: Vec<String>,
