@@ -184,3 +184,71 @@ fn gather(
         );
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::read;
+    use crate::source::Problem;
+
+    /// Faults of a record with these files beside it.
+    fn faults(library: &str, files: &[(&str, &str)]) -> Vec<Problem> {
+        let text = format!(
+            "keyoff: 1\nvehicle: {{system: 12 V}}\nlibrary: {library}\nparts:\n  B1: {{kind: battery}}\n"
+        );
+        let mut fetch = |name: &str| {
+            let found = files.iter().find(|(own, _)| *own == name);
+            found
+                .map(|(_, text)| text.as_bytes().to_vec())
+                .ok_or_else(|| "no such file".to_owned())
+        };
+        let limits = read::Limits::default();
+        let read = read::read("t.yaml", text.as_bytes(), &mut fetch, &limits);
+        read.map_or_else(|fault| fault.problems, |_| Vec::new())
+    }
+
+    const LAMP: &str = "keyoff: 1\nlibrary: {lamp: {kind: load, draw: 2 A}}\n";
+
+    fn messages(problems: &[Problem]) -> Vec<&str> {
+        problems.iter().map(|one| one.message.as_str()).collect()
+    }
+
+    #[test]
+    fn a_file_named_twice_is_taken_once() {
+        let told = faults("[a.yaml, a.yaml]", &[("a.yaml", LAMP)]);
+        assert_eq!(messages(&told), ["the library `a.yaml` is named twice"]);
+    }
+
+    #[test]
+    fn one_name_in_two_files_is_two_templates() {
+        let told = faults("[a.yaml, b.yaml]", &[("a.yaml", LAMP), ("b.yaml", LAMP)]);
+        assert_eq!(messages(&told), ["there are two templates `lamp`"]);
+        // The second one is meant, in its own file.
+        assert_eq!(told[0].at.file.0, 2);
+    }
+
+    #[test]
+    fn a_file_of_another_format_or_form_is_not_guessed_at() {
+        let other = LAMP.replace("keyoff: 1", "keyoff: 7");
+        let told = faults("a.yaml", &[("a.yaml", &other)]);
+        assert_eq!(messages(&told), ["this keyoff reads format 1"]);
+        let told = faults("a.yaml", &[("a.yaml", "keyoff: 1\nlibrary: [lamp]\n")]);
+        assert_eq!(messages(&told), ["`library` needs keys with values"]);
+    }
+
+    #[test]
+    fn sixty_five_files_are_one_too_many() {
+        let names: Vec<String> = (0..65).map(|number| format!("{number}.yaml")).collect();
+        let texts: Vec<String> = (0..65)
+            .map(|number| LAMP.replace("lamp", &format!("lamp-{number}")))
+            .collect();
+        let files: Vec<(&str, &str)> = names
+            .iter()
+            .zip(&texts)
+            .map(|(name, text)| (name.as_str(), text.as_str()))
+            .collect();
+        let told = faults(&format!("[{}]", names.join(", ")), &files);
+        assert_eq!(messages(&told), ["a record names at most 64 library files"]);
+        let told = faults(&format!("[{}]", names[..64].join(", ")), &files);
+        assert!(told.is_empty(), "{:?}", messages(&told));
+    }
+}

@@ -201,6 +201,14 @@ pub(super) fn child(tree: &Tree<'_>, node: Id, name: &str) -> Option<Id> {
 }
 
 fn kind_of(tree: &Tree<'_>, node: Id, out: &mut Out) -> Option<Spanned<Kind>> {
+    if tree.is_empty(node) {
+        out.problems.push(
+            Problem::new(tree.at(node), "`kind` has nothing written after it")
+                .label("empty")
+                .help("say what the part is, as in `kind: fuse`"),
+        );
+        return None;
+    }
     let text = Decoder { tree, out }.text(
         node,
         Asked {

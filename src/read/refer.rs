@@ -224,16 +224,22 @@ impl<'d> Checker<'d, '_> {
                     .label("not set by hand")
                     .help("if the driver switches it, add `driver-switched: true` to the output"),
                 ),
-                None => self.out.problems.push(
-                    Problem::new(
-                        text.at,
-                        format!("`{}` has no output `{}`", name, words::short(output)),
-                    )
-                    .label("not a switch")
-                    .help(format!(
-                        "`{key}` takes switches, disconnects and driver-switched outputs"
-                    )),
-                ),
+                None => {
+                    let help = match outputs {
+                        Some(outputs) => has(outputs, output),
+                        None => format!(
+                            "`{key}` takes switches, disconnects and driver-switched outputs"
+                        ),
+                    };
+                    self.out.problems.push(
+                        Problem::new(
+                            text.at,
+                            format!("`{}` has no output `{}`", name, words::short(output)),
+                        )
+                        .label("not a switch")
+                        .help(help),
+                    );
+                }
             }
             return;
         }
@@ -360,17 +366,10 @@ impl<'d> Checker<'d, '_> {
         if all.get(&word.value).is_some() {
             return;
         }
-        let names = || all.list.iter().map(|field| field.key.value.as_str());
-        let help = match words::nearest(&word.value, names()) {
-            Some(meant) if all.list.len() == 1 => format!("did you mean `{meant}`?"),
-            Some(meant) => format!("did you mean `{meant}`? It has {}", words::any_of(names())),
-            None if all.list.is_empty() => "give it some first".to_owned(),
-            None => format!("it has {}", words::any_of(names())),
-        };
         self.out.problems.push(
             Problem::new(word.at, format!("{what} `{}`", words::short(&word.value)))
                 .label("not one of its own")
-                .help(help),
+                .help(has(all, &word.value)),
         );
     }
 
@@ -428,7 +427,7 @@ impl<'d> Checker<'d, '_> {
                         text.value
                     )
                 } else {
-                    format!("the record has {}", words::any_of(known))
+                    format!("the record has {}", words::all_of(known))
                 };
                 self.out.problems.push(
                     Problem::new(
@@ -495,4 +494,15 @@ fn first_position(part: &Part) -> &str {
         .map("positions")
         .and_then(|positions| positions.list.first())
         .map_or("…", |field| field.key.value.as_str())
+}
+
+/// What there is instead of a name that there is not.
+fn has(all: &Fields, wanted: &str) -> String {
+    let names = || all.list.iter().map(|field| field.key.value.as_str());
+    match words::nearest(wanted, names()) {
+        Some(meant) if all.list.len() == 1 => format!("did you mean `{meant}`?"),
+        Some(meant) => format!("did you mean `{meant}`? It has {}", words::all_of(names())),
+        None if all.list.is_empty() => "give it some first".to_owned(),
+        None => format!("it has {}", words::all_of(names())),
+    }
 }

@@ -33,6 +33,10 @@ pub(super) fn read(tree: &Tree<'_>, node: Id, out: &mut Out) -> Chosen {
             decoder.out.problems.push(no_rule(&entry.name));
             continue;
         };
+        if tree.is_empty(entry.value) {
+            decoder.out.problems.push(no_choice(&entry.name, rule));
+            continue;
+        }
         if let Some(Value::Text(choice)) = decoder.value(entry.value, &Shape::Words, asked)
             && fits(rule, &choice, decoder.out)
         {
@@ -42,11 +46,24 @@ pub(super) fn read(tree: &Tree<'_>, node: Id, out: &mut Out) -> Chosen {
     chosen
 }
 
+fn no_choice(name: &Spanned<String>, rule: &Rule) -> Problem {
+    let names = rule.choices.iter().map(|choice| choice.name.as_str());
+    Problem::new(
+        name.at,
+        format!("`{}` has nothing written after it", name.value),
+    )
+    .label("empty")
+    .help(format!(
+        "choose {}, or take the rule out",
+        words::any_of(names)
+    ))
+}
+
 fn no_rule(name: &Spanned<String>) -> Problem {
     let names = || RULES.iter().map(|rule| rule.name.as_str());
     let help = match words::nearest(&name.value, names()) {
         Some(meant) => format!("did you mean `{meant}`?"),
-        None => format!("the rules are {}", words::any_of(names())),
+        None => format!("the rules are {}", words::all_of(names())),
     };
     Problem::new(
         name.at,

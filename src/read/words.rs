@@ -11,6 +11,14 @@ pub(super) fn any_of<'w>(words: impl IntoIterator<Item = &'w str>) -> String {
     )
 }
 
+/// `a, b and c`, each between back quotes; long lists are cut.
+pub(super) fn all_of<'w>(words: impl IntoIterator<Item = &'w str>) -> String {
+    joined(
+        words.into_iter().map(|word| format!("`{word}`")).collect(),
+        "and",
+    )
+}
+
 /// `a, b and c`.
 pub(super) fn joined(words: Vec<String>, last: &str) -> String {
     const MOST: usize = 24;

@@ -166,4 +166,24 @@ mod tests {
             assert!(with_reading(&document, wrong).is_err(), "{wrong}");
         }
     }
+
+    #[test]
+    fn where_there_is_no_place_one_is_told_to_write_it_by_hand() {
+        let copied = "situations: {a: {detached: &none []}}\nreadings: *none\n";
+        for (text, why) in [
+            (
+                "{keyoff: 1, parts: {F1: {kind: fuse}}}\n".to_owned(),
+                "the whole record stands in one pair of braces",
+            ),
+            (
+                format!("{HEAD}{copied}"),
+                "the readings are a copy of something else in the record",
+            ),
+        ] {
+            let problems = with_reading(&read(&text), "{current: 1 A}").unwrap_err();
+            assert_eq!(problems[0].message, why);
+            let help = problems[0].help.as_deref();
+            assert_eq!(help, Some("write the reading into the file by hand"));
+        }
+    }
 }

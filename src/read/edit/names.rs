@@ -151,7 +151,7 @@ impl<'e, 'd, 't, 's> Walker<'e, 'd, 't, 's> {
                 left -= 1;
             }
         }
-        left == 0
+        left == 0 && !items.is_empty()
     }
 
     fn named(&self, node: Id) -> Vec<(String, Id)> {

@@ -257,3 +257,84 @@ situations:
     assert!(gone.contains("pilot: {kind: load, draw: 20 mA}"), "{gone}");
     read(&gone);
 }
+
+#[test]
+fn what_a_library_file_names_cannot_be_changed_here() {
+    let text = "keyoff: 1\nlibrary: feeds.yaml\nparts:\n  B1: {kind: battery}\n  B2: {kind: battery}\n  ACC: {use: slot}\n";
+    let library = b"keyoff: 1\nlibrary:\n  slot: {kind: feed, hot-in: run, battery: B2}\n";
+    let document = super::super::read(
+        "t.yaml",
+        text.as_bytes(),
+        &mut |_| Ok(library.to_vec()),
+        &Limits::default(),
+    )
+    .unwrap_or_else(|fault| panic!("{:#?}", fault.problems));
+    let problems = without(&document, &out(&document, &["B2"], &[])).unwrap_err();
+    assert_eq!(
+        problems[0].message,
+        "`ACC` stays and names `B2` by a library file"
+    );
+    assert_eq!(problems[0].at.file, FileId(1));
+    // What names it goes too.
+    let gone = without(&document, &out(&document, &["B2", "ACC"], &[])).unwrap();
+    assert!(gone.ends_with("parts:\n  B1: {kind: battery}\n"), "{gone}");
+}
+
+#[test]
+fn a_template_without_a_kind_has_that_of_its_user() {
+    let text = "keyoff: 1
+library:
+  pilot: {draw: 20 mA, indicates: S1}
+parts:
+  S1: {kind: switch}
+  P: {use: pilot, kind: load}
+";
+    let document = read(text);
+    let gone = without(&document, &out(&document, &["S1"], &[])).unwrap();
+    assert!(gone.contains("pilot: {draw: 20 mA}"), "{gone}");
+    read(&gone);
+}
+
+#[test]
+fn names_that_are_no_plain_words_are_quoted_in_braces_too() {
+    let text = r#"{keyoff: 1, parts: {B1: {kind: battery}, "say \"x\" #2": {kind: stud}, L: {kind: load}}, wires: [{run: [B1, "say \"x\" #2", L]}], accept: []}"#;
+    let document = read(text);
+    let mut taken = out(&document, &["say \"x\" #2"], &[]);
+    let stand = Stand {
+        name: "say \"x\" #2-joint".to_owned(),
+        kind: "splice",
+        keys: String::new(),
+    };
+    let stud = index(&document, "say \"x\" #2");
+    taken.stands.insert((stud, 0), stand);
+    assert_eq!(
+        without(&document, &taken).unwrap(),
+        r#"{keyoff: 1, parts: {B1: {kind: battery}, "say \"x\" #2-joint": {kind: splice}, L: {kind: load}}, wires: [{run: [B1, "say \"x\" #2-joint", L]}], accept: []}"#
+    );
+}
+
+#[test]
+fn a_run_between_braces_is_cut_in_two() {
+    let text = "{keyoff: 1, parts: {A: {kind: stud}, B: {kind: stud}, C: {kind: stud}, D: {kind: stud}}, wires: [{run: [A, B, C, D], size: 12 AWG}]}";
+    let document = read(text);
+    let gone = without(&document, &out(&document, &[], &[1])).unwrap();
+    let again = read(&gone);
+    assert_eq!(again.wires.len(), 2, "{gone}");
+    assert!(gone.contains("A, B") && gone.contains("C, D"), "{gone}");
+    // What is written by repeating other words is not taken apart.
+    let repeated = text.replace("[A, B, C, D], size", "&way [A, B, C, D], size");
+    let repeated = repeated.replace("12 AWG}]", "12 AWG}, {run: *way, size: 14 AWG}]");
+    let document = read(&repeated);
+    let problems = without(&document, &out(&document, &[], &[4])).unwrap_err();
+    assert_eq!(
+        problems[0].message,
+        "this wire is written by repeating other words"
+    );
+}
+
+#[test]
+fn a_record_of_nothing_is_none() {
+    let document = read("keyoff: 1\nparts:\n  F1: {kind: fuse}\n");
+    let problems = without(&document, &out(&document, &["F1"], &[])).unwrap_err();
+    assert_eq!(problems[0].message, "nothing would be left of the record");
+}
