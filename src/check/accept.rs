@@ -70,3 +70,57 @@ pub(super) fn nearest(name: &str) -> Option<&'static str> {
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, name)| name)
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::check::tester::{audit, document};
+
+    /// Two findings of one check and one of another; one of the three is accepted.
+    #[test]
+    fn an_entry_accepts_its_own_check_on_its_own_part_alone() {
+        let audited = audit(&document(
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 1 A, parked: 70 mA}
+  RADIO: {kind: load, type: electronics, draw: 1 A, parked: 80 mA}
+wires:
+  - {run: [B1, F1, CLOCK], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+accept:
+  - {check: ahead-of-ignition, part: CLOCK, because: it keeps time}
+",
+        ));
+        let list =
+            audited.report.findings.iter().filter(|one| {
+                ["ahead-of-ignition", "standing-draw-high"].contains(&one.check.name)
+            });
+        let mut seen: Vec<(&str, &str, bool)> = list
+            .map(|one| {
+                let part = audited.vehicle.part(one.finding.parts[0]);
+                let name = part.name.value.as_str();
+                (one.check.name, name, one.accepted.is_some())
+            })
+            .collect();
+        seen.sort_unstable();
+        assert_eq!(
+            seen,
+            [
+                ("ahead-of-ignition", "CLOCK", true),
+                ("ahead-of-ignition", "RADIO", false),
+                ("standing-draw-high", "RADIO", false),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_check_is_found_by_a_name_that_is_nearly_its_own() {
+        assert_eq!(
+            super::nearest("fuse-exceed-wire"),
+            Some("fuse-exceeds-wire")
+        );
+        assert_eq!(super::nearest("standing-draw"), Some("standing-draw-high"));
+        assert_eq!(super::nearest("zzzz"), None);
+    }
+}

@@ -293,3 +293,50 @@ impl Gap {
         super::Verdict::CannotJudge(self)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Amps, Fraction};
+    use crate::source::Span;
+
+    fn at(start: u32, end: u32) -> Span {
+        Span {
+            start,
+            end,
+            ..Span::default()
+        }
+    }
+
+    #[test]
+    fn a_share_is_told_in_per_cent_and_everything_else_in_its_unit() {
+        let share = Measure::of(Fraction(0.25));
+        assert_eq!((share.amount, share.unit), (25.0, "%"));
+        let amps = Measure::of(Amps(0.25));
+        assert_eq!((amps.amount, amps.unit), (0.25, "A"));
+    }
+
+    #[test]
+    fn a_further_place_is_neither_the_first_one_nor_nowhere() {
+        let finding = Finding::new(at(5, 9), "wrong")
+            .also(at(5, 9), "the same")
+            .also(at(7, 7), "nothing there")
+            .also(at(20, 24), "another");
+        assert_eq!(finding.also, [(at(20, 24), "another".to_owned())]);
+    }
+
+    #[test]
+    fn what_is_named_twice_is_told_once() {
+        let finding = Finding::new(at(0, 1), "wrong")
+            .wire(WireId(1))
+            .wires([WireId(1), WireId(2)])
+            .part(PartId(3))
+            .parts([PartId(3)]);
+        assert_eq!(finding.wires, [WireId(1), WireId(2)]);
+        assert_eq!(finding.parts, [PartId(3)]);
+        let gap = Gap::of([String::from("W.length")])
+            .wire(WireId(1))
+            .wire(WireId(1));
+        assert_eq!(gap.wires, [WireId(1)]);
+    }
+}

@@ -25,6 +25,8 @@ mod protection;
 mod record;
 mod returns;
 mod run;
+#[cfg(test)]
+mod said;
 mod search;
 mod sizing;
 mod sources;

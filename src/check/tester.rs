@@ -34,7 +34,7 @@ const PLAIN: &str = "vehicle:
 ";
 
 /// A case as a whole document.
-fn document(case: &str) -> String {
+pub(super) fn document(case: &str) -> String {
     if case.contains("keyoff:") {
         return case.to_owned();
     }
@@ -43,10 +43,10 @@ fn document(case: &str) -> String {
 }
 
 /// Everything that came of a document.
-struct Audited {
-    vehicle: Vehicle,
-    solved: Solved,
-    report: Report,
+pub(super) struct Audited {
+    pub(super) vehicle: Vehicle,
+    pub(super) solved: Solved,
+    pub(super) report: Report,
 }
 
 thread_local! {
@@ -55,7 +55,7 @@ thread_local! {
 }
 
 /// Audits a document.
-fn audit(text: &str) -> Rc<Audited> {
+pub(super) fn audit(text: &str) -> Rc<Audited> {
     if let Some(known) = KNOWN.with_borrow(|known| known.get(text).cloned()) {
         return known;
     }

@@ -84,7 +84,7 @@ fn length(meters: f64, units: Units) -> (f64, &'static str) {
     match units {
         Units::Metric if meters.abs() < 0.995 => (meters * 100.0, "cm"),
         Units::Metric => (meters, "m"),
-        Units::Us if meters.abs() < 0.3 => (meters / 0.0254, "in"),
+        Units::Us if meters.abs() < 0.9 => (meters / 0.0254, "in"),
         Units::Us => (meters / 0.3048, "ft"),
     }
 }

@@ -75,8 +75,9 @@ fn judge_splice(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -85,8 +86,35 @@ parts:
 wires:
   - {run: [RUN, SP1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
 ",
-        "SP1",
-    )],
+            "SP1",
+        ),
+        // Dry, but on a lamp that the law wants.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP1: {kind: splice, tap: piercing, zone: cabin}
+  STOP: {kind: load, type: led, draw: 2 A, required: true}
+wires:
+  - {run: [RUN, SP1, STOP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "SP1",
+        ),
+        // Dry, on something that nobody has to have.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP1: {kind: splice, tap: piercing, zone: cabin}
+  RADIO: {kind: load, type: electronics, draw: 2 A, parked: 0 mA}
+wires:
+  - {run: [RUN, SP1, RADIO], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "SP1",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -264,6 +264,26 @@ wires:
 ",
             "RUN",
         ),
+        // The same, the relay on a feed of its own: the lamp is dead with the key off, but while the key is on and the first battery
+        // carries the vehicle's own load, the second one carries a part of that through the feed.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, battery: B1}
+  RUN2: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, battery: B1}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN2, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [B2, F2, K1.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 10 AWG, length: 1 m, insulation: gxl}
+",
+            "RUN",
+        ),
     ],
     quiet: &[
         // A diode in each.

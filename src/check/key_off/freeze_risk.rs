@@ -179,7 +179,22 @@ parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
 ",
         "B1",
-    )],
+    ),
+        // The cutoff guards what hangs behind it, and the vehicle's own draw goes on.
+        (
+            "
+vehicle: {name: guarded in vain, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 48 mA, run: 20 A}, stands: 60 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.4 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  HEAT: {kind: load, type: electronics, draw: 10 mA, parked: 10 mA, stays-live: keeps the sample warm}
+wires:
+  - {run: [B1, F1, LVD, HEAT], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "B1",
+        ),
+],
     quiet: &[
         "
 vehicle: {name: far north, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 15 mA, run: 20 A}, stands: 7 days}
@@ -220,5 +235,22 @@ parts:
 ",
             "B1.capacity",
         ),
-    ],
+        // 20 days take a fifth of the charge, 60 days more than half of it.
+        (
+            "
+vehicle: {name: for a while, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 30 mA, run: 20 A}, stands: 20..60 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+",
+            "vehicle.stands",
+        ),
+        (
+            "
+vehicle: {name: charged or not, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 30 mA, run: 20 A}, stands: 30 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 70..100 %, health: 100 %}
+",
+            "B1.charge",
+        ),
+],
 };

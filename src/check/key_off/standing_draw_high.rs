@@ -109,7 +109,18 @@ wires:
   - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
         "TRACKER",
-    )],
+    ),
+        // The record's own figure.
+        (
+            "
+rules: {standing-draw: 30 mA}
+vehicle: {name: a plain truck, system: 12 V, climate: {parked: 10 C}, engine: {cranking: 200 A}, own-load: {off: 48 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
+",
+            "own-load",
+        ),
+],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -53,8 +53,9 @@ fn judge_one(context: &Context<'_>, left: &Left) -> Verdict {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -62,8 +63,24 @@ parts:
 wires:
   - {from: RUN, to: BOX, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
-        "BOX",
-    )],
+            "BOX",
+        ),
+        // A wire alone.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  END: {kind: stub, end: capped}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {id: W5, from: F1.out, to: END, size: 16 AWG, length: 1 m, insulation: gxl, status: unknown}
+",
+            "W5",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -102,7 +102,11 @@ fn moved(
             // A module that was woken and slept again.
             return None;
         }
-        let handled: Vec<&str> = one.handled.iter().map(|&part| context.name(part)).collect();
+        let mut parts = one.handled.clone();
+        parts.sort_unstable();
+        // Taken out and put back is handled once.
+        parts.dedup();
+        let handled: Vec<&str> = parts.iter().map(|&part| context.name(part)).collect();
         let (why, help) = if handled.is_empty() {
             (
                 "with nothing handled in between".to_owned(),
@@ -217,14 +221,27 @@ readings:
             "B1",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
 readings:
   - {current: 1.31 A}
   - {after: 40 min, current: 20 mA}
   - {after: 15 min, current: 19 mA}
-"],
+",
+        // A box woke as its fuse was put back, and went to sleep again.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 60 min, current: 20 mA}
+  - {pulled: F1, current: 20 mA}
+  - {refitted: F1, current: 0.85 A}
+  - {after: 15 min, current: 20 mA}
+",
+    ],
     cannot: &[(
         "
 parts:

@@ -85,8 +85,9 @@ fn about(word: &str) -> (&'static str, &'static str, &'static str) {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -94,8 +95,20 @@ parts:
 wires:
   - {from: RUN, to: RADIO, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
-        "RADIO",
-    )],
+            "RADIO",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  PUMP: {kind: load, type: motor, draw: 5 A, near: [fuel, exhaust, high-voltage, seat-belt]}
+wires:
+  - {from: RUN, to: PUMP, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "PUMP",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -260,6 +260,35 @@ readings:
 ",
             "LAMP",
         ),
+        // A clamp on a wire, the wrong way round.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 0.4 A, parked: 50 mA, stays-live: keeps time}
+wires:
+  - {id: W1, from: B1, to: F1, size: 16 AWG, length: 10 cm, insulation: gxl}
+  - {id: W2, from: F1, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+readings:
+  - {where: W2, current: -121 mA}
+",
+            "W2",
+        ),
+        // What should be live is dead.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 0.4 A, parked: 50 mA, stays-live: keeps time}
+wires:
+  - {run: [B1, F1, CLOCK], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+readings:
+  - {at: CLOCK.+, voltage: 0.0 V}
+",
+            "CLOCK",
+        ),
     ],
     quiet: &["
 parts:
@@ -279,8 +308,9 @@ readings:
   - {at: LAMP.+, voltage: 0.0 V}
   - {pulled: F1, current: 10 mA}
 "],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -290,6 +320,21 @@ wires:
 readings:
   - {after: 40 min, current: 182 mA}
 ",
-        "BOX.parked",
-    )],
+            "BOX.parked",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  BOX: {kind: load, type: electronics, draw: 20 mA}
+wires:
+  - {id: W1, from: B1, to: F1, size: 16 AWG, length: 10 cm, insulation: gxl}
+  - {id: W2, from: F1, to: BOX, size: 16 AWG, length: 1 m, insulation: gxl}
+readings:
+  - {after: 40 min, where: W2, current: 182 mA}
+",
+            "BOX.parked",
+        ),
+    ],
 };

@@ -74,6 +74,8 @@ fn fault(context: &Context<'_>, bank: &Bank, known: &Battery, time: &Standing) -
     let health = known.health.likely;
     let has = Amps(rated * health * cell);
     let asks = Amps(wanted * engine);
+    let mut tables = vec![gives.source, needs.source];
+    tables.dedup();
     Finding::new(
         part.at("cold-cranking"),
         format!(
@@ -89,7 +91,7 @@ fn fault(context: &Context<'_>, bank: &Bank, known: &Battery, time: &Standing) -
     .measured(
         asks,
         has,
-        format!("cranking in the cold: {}; {}", gives.source, needs.source),
+        format!("cranking in the cold: {}", tables.join("; ")),
     )
     .help("fit a battery with more cold-cranking current, warm the engine (a block heater, a lighter oil) or park it where it is warmer")
     .step(

@@ -92,10 +92,13 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
     let (load, from) = largest.map_or_else(
         || (String::new(), String::new()),
         |(load, amps, source)| {
-            (
-                format!(", {} of it {}", words::show(amps), context.name(load)),
-                source,
-            )
+            let name = context.name(load);
+            let of = if amps.0 >= 0.995 * surge.low.0 {
+                format!(" of {name}")
+            } else {
+                format!(", {} of it {name}", words::show(amps))
+            };
+            (of, source)
         },
     );
     Finding::new(

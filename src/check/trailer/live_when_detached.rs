@@ -119,10 +119,10 @@ fn judge_plug(
     let finding = Finding::new(
         part.name.at,
         format!(
-            "{} {verb} live with the key off and {group} unplugged, and {} has no cover{fuse}{}",
+            "{} {verb} live with the key off and {group} unplugged{}, and {} has no cover{fuse}",
             words::list(&pins, 6),
-            words::called(part),
-            words::left(&worst)
+            words::left(&worst),
+            words::called(part)
         ),
     )
     .label("open and live")

@@ -25,7 +25,7 @@ use crate::record::Unusable;
 use crate::terminal::Terminal;
 
 /// Files in work at a time, for each thread.
-const HANDFUL: usize = 32;
+const HANDFUL: usize = 64;
 /// As much as the main thread has: the deepest record needs no more.
 const STACK: usize = 8 << 20;
 /// So many of the files that were passed over are named.
@@ -69,6 +69,8 @@ pub fn run(args: &Audit, terminal: Terminal) -> Result<End, Fault> {
         let done: Vec<Result<Done, Fault>> = pool.install(|| {
             handful
                 .into_par_iter()
+                // One at a time: a few large records among many small ones would leave a thread without work.
+                .with_max_len(1)
                 .map(|item| {
                     let done = one(args, &joined, item);
                     bar.inc(1);
