@@ -160,14 +160,21 @@ fn lasting(
         }
         most = most.max(amps);
     }
-    let lasting: Vec<&Consumer> = consumers
-        .into_iter()
-        .filter(|consumer| load(context, consumer).is_none_or(is_continuous))
-        .collect();
     Flow {
         smaller: seen.smaller.clone(),
-        ..widen(context, most, setting, &lasting)
+        ..widen(context, most, setting, &lasting_of(context, consumers))
     }
+}
+
+/// Those of them that run all the time while they are switched on.
+pub(super) fn lasting_of<'c>(
+    context: &Context<'_>,
+    consumers: impl IntoIterator<Item = &'c Consumer>,
+) -> Vec<&'c Consumer> {
+    let consumers = consumers.into_iter();
+    consumers
+        .filter(|consumer| load(context, consumer).is_none_or(is_continuous))
+        .collect()
 }
 
 /// Widens a solved current by the ranges of the draws behind it, and names the draws that it lacks.
@@ -262,6 +269,12 @@ pub(super) fn load<'a>(context: &Context<'a>, consumer: &Consumer) -> Option<&'a
     }
 }
 
+/// Whether what a load draws is known as a range only.
+pub(super) fn is_ranged(context: &Context<'_>, consumer: &Consumer) -> bool {
+    let law = load(context, consumer).and_then(|load| load.law);
+    law.is_some_and(|law| law.spread().0 < law.spread().1)
+}
+
 /// Whether a load runs all the time while it is switched on.
 pub(super) fn is_continuous(load: &Load) -> bool {
     load.duty.likely.0 >= 1.0 - 1e-9
@@ -291,6 +304,15 @@ impl Takers {
             })
             .collect();
         words::list(&named, most)
+    }
+
+    /// The same behind a colon, to end a sentence with; nothing where nobody is named.
+    pub(super) fn told(&self, context: &Context<'_>, most: usize) -> String {
+        if self.list.is_empty() {
+            String::new()
+        } else {
+            format!(": {}", self.words(context, most))
+        }
     }
 
     /// The parts.

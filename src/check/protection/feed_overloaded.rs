@@ -52,14 +52,16 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     let rating = part.stated::<Amps>("rating");
     let most = flow::in_branch(context, branch);
     let lasting = flow::lasting_in_branch(context, branch);
+    let all: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    let last = flow::lasting_of(context, all.iter().copied());
     let limits = [
-        limit.map(|limit| (own_limit(part, limit), &most)),
-        rating.map(|rating| (factory_fuse(part, rating), &lasting)),
+        limit.map(|limit| (own_limit(part, limit), &most, all)),
+        rating.map(|rating| (factory_fuse(part, rating), &lasting, last)),
     ];
     let mut unclear = Vec::new();
-    for (limit, flow) in limits.iter().flatten() {
+    for (limit, flow, by) in limits.iter().flatten() {
         match weigh(flow.range, limit.amps) {
-            Weighed::Above => return fault(context, id, part, branch, flow, limit),
+            Weighed::Above => return fault(context, id, part, (branch, by), flow, limit),
             Weighed::Depends => {
                 unclear.extend(flow.wanted());
                 if flow.wanted().is_empty() {
@@ -106,22 +108,21 @@ fn fault(
     context: &Context<'_>,
     id: PartId,
     part: &Part,
-    branch: BranchId,
+    (branch, consumers): (BranchId, &[&Consumer]),
     flow: &Flow,
     limit: &Limit,
 ) -> Verdict {
-    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    let takers = flow::takers(context, &consumers, flow.amps, |solution| {
+    let takers = flow::takers(context, consumers, flow.amps, |solution| {
         solution.branch(branch)
     });
     let finding = Finding::new(
         part.at(limit.key),
         format!(
-            "{} can be drawn from {}, which {}: {}",
+            "{} can be drawn from {}, which {}{}",
             words::show(flow.amps),
             part.name.value,
             limit.words,
-            takers.words(context, 5)
+            takers.told(context, 5)
         ),
     )
     .label("more than this can be drawn")
@@ -162,6 +163,20 @@ wires:
 ",
             "RUN",
         ),
+        // The factory fuse carries 80 % of 60 A for long, and the pump that runs now and then is no part of that.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 80 A}
+  HEAT: {kind: load, type: electronics, draw: 50 A}
+  PUMP: {kind: load, type: motor, draw: 5 A, duty: 5 %}
+wires:
+  - {from: RUN, to: HEAT, size: 4 AWG, length: 2 m, insulation: 105 C}
+  - {from: RUN, to: PUMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+            "HEAT",
+        ),
     ],
     quiet: &["
 parts:
@@ -171,8 +186,9 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
 "],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 20 A}
@@ -180,6 +196,31 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
 ",
-        "RUN.limit",
-    )],
+            "RUN.limit",
+        ),
+        // 6 A lie between the two ends of what it may give.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 5..10 A}
+  LAMP: {kind: load, type: led, draw: 6 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+            "RUN.limit",
+        ),
+        // 5 A lie between the two ends of the draw.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 5 A}
+  LAMP: {kind: load, type: led, draw: 4..6 A}
+wires:
+  - {from: RUN, to: LAMP, size: 12 AWG, length: 2 m, insulation: 105 C}
+",
+            "LAMP.draw",
+        ),
+    ],
 };

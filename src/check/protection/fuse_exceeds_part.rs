@@ -209,5 +209,17 @@ wires:
 ",
             "RADIO.max-fuse",
         ),
+        // The fuse may be smaller or larger than the 15 A that the radio allows.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10..20 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 5 A, max-fuse: 15 A}
+wires:
+  - {run: [B1, F1, RADIO], size: 12 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1.rating",
+        ),
     ],
 };

@@ -281,6 +281,18 @@ wires:
 ",
             "F1",
         ),
+        // The thickest wire of the table, which carries 445 A: 33 CFR 183.425, Table 5. No other size would do.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 500 A, form: bolt-down}
+  WINCH: {kind: load, type: motor, draw: 300 A}
+wires:
+  - {run: [B1, F1, WINCH], size: 4/0 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "w2",
+        ),
     ],
     quiet: &[
         // The thin return is the neighbour's, which has a fuse of its own.
@@ -333,6 +345,54 @@ parts:
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1.rating",
+        ),
+        // A tap of 14 AWG (35 A) to a fuse of its own may be thinner than the main of 60 A if it is short: that is not stated.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F0: {kind: fuse, rating: 60 A, form: bolt-down}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 5 A}
+  B: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: 105 C}
+  - {run: [BAR, F1, A], size: 14 AWG, lengths: [unknown, 2 m], insulation: 105 C}
+  - {run: [BAR, F2, B], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "w3.length",
+        ),
+        // The same, with 7 in between the two ends of its length.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F0: {kind: fuse, rating: 60 A, form: bolt-down}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 5 A}
+  B: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: 105 C}
+  - {run: [BAR, F1, A], size: 14 AWG, lengths: [10..30 cm, 2 m], insulation: 105 C}
+  - {run: [BAR, F2, B], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "w3.length",
+        ),
+        // 16 AWG carries 25 A, and the fuse is known as a range only.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20..30 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 16 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
             "F1.rating",
         ),

@@ -259,8 +259,9 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -268,8 +269,21 @@ parts:
 wires:
   - {run: [B1, F1, PUMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
-        "F1",
-    )],
+            "F1",
+        ),
+        // 60 A for 2 s: at six times its rating a blade fuse may open after 20 ms.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  PUMP: {kind: load, type: motor, draw: 5 A, inrush: 60 A for 2 s}
+wires:
+  - {run: [B1, F1, PUMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1",
+        ),
+    ],
     quiet: &[
         "
 parts:

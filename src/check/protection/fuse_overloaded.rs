@@ -97,26 +97,29 @@ fn fault(
     heat: &str,
 ) -> Verdict {
     let name = &part.name.value;
-    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    let lasting = factor < 1.0;
+    let mut consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
+    if lasting {
+        consumers = flow::lasting_of(context, consumers);
+    }
     let takers = flow::takers(context, &consumers, flow.amps, |solution| {
         solution.branch(branch)
     });
     let limit = rating.range.high * factor;
     let share = fuse::continuous_share();
-    let lasting = factor < 1.0;
     let rated = words::rated(rating.likely);
     let message = if lasting {
         format!(
-            "{name} of {rated} carries {} for long, and {} can flow through it: {}",
+            "{name} of {rated} carries {} for long, and {} can flow through it{}",
             words::show(limit),
             words::show(flow.amps),
-            takers.words(context, 4)
+            takers.told(context, 4)
         )
     } else {
         format!(
-            "{} can flow through {name}, which is rated {rated}: {}",
+            "{} can flow through {name}, which is rated {rated}{}",
             words::show(flow.amps),
-            takers.words(context, 4)
+            takers.told(context, 4)
         )
     };
     let carried = sizing::next_fuse_up(part, flow.amps * (1.0 / factor));
@@ -150,13 +153,16 @@ fn fault(
         .worst(flow.setting.clone())
         .help(help);
     if lasting {
-        let zone = context.vehicle.part(id).zone;
         let kept = factor / share.value.0;
+        let heated = if heat.is_empty() {
+            String::new()
+        } else {
+            format!(" x {kept:.3} at {:.0} C", context.temperature(part.zone).0)
+        };
         finding = finding.step(
             format!(
-                "{rated} x {:.2} for long x {kept:.3} at {:.0} C = {}",
+                "{rated} x {:.2} for long{heated} = {}",
                 share.value.0,
-                context.temperature(zone).0,
                 words::show(limit)
             ),
             source,
@@ -193,6 +199,18 @@ wires:
   - {run: [RUN, F1, PUMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
             "F1",
+        ),
+        // A breaker carries 80 % for long as well, here 16 A; no figure for heat is known of it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CB: {kind: breaker, rating: 20 A, reset: manual}
+  LAMP: {kind: load, type: led, draw: 18 A}
+wires:
+  - {run: [B1, CB, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "CB",
         ),
     ],
     quiet: &[
@@ -240,6 +258,18 @@ wires:
   - {run: [RUN, F1, BOX], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
             "BOX.draw",
+        ),
+        // 12 A are more than 80 % of 10 A and less than 80 % of 20 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10..20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 12 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1.rating",
         ),
     ],
 };

@@ -156,7 +156,8 @@ wires:
 ",
         "F1",
     )],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -166,7 +167,19 @@ parts:
 wires:
   - {run: [B1, F1, LEFT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [B1, F2, RIGHT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
-"],
+",
+        // A fuse that a wire bridges stands in parallel to nothing.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F0: {kind: fuse, rating: 20 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F0, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m, 1 m], insulation: 105 C}
+  - {from: F1.in, to: F1.out, size: 12 AWG, length: 5 cm, insulation: 105 C}
+",
+    ],
     cannot: &[(
         "
 parts:

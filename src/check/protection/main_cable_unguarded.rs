@@ -150,7 +150,8 @@ wires:
 ",
         "main",
     )],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   M: {kind: disconnect, rating: 500 A, left: closed}
@@ -162,9 +163,20 @@ wires:
   - {from: M, to: SOL.30, size: 2/0 AWG, length: 3 m, insulation: sgx, route: [frame]}
   - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
   - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
-"],
-    cannot: &[(
+",
+        // It lies in a loom, and neither on the frame nor anywhere else that chafes.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [3 m, 10 cm], insulation: sgx, route: [loom]}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   STARTER: {kind: load, type: starter, draw: 200 A}
@@ -175,6 +187,18 @@ wires:
   - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
   - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
 ",
-        "main.route",
-    )],
+            "main.route",
+        ),
+        // Along the frame, and maybe so short that it does not matter.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+wires:
+  - {from: B1, to: STARTER, size: 2/0 AWG, length: 0.5..3 m, insulation: sgx, route: [frame]}
+",
+            "w1.length",
+        ),
+    ],
 };

@@ -201,14 +201,27 @@ wires:
   - {from: B1, to: METER, size: 12 AWG, length: 6 in, insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   METER: {kind: load, type: electronics, draw: 1 mA}
 wires:
   - {id: raw, from: B1, to: METER, size: 12 AWG, insulation: gxl}
 ",
-        "raw.length",
-    )],
+            "raw.length",
+        ),
+        // 7 in lie between the two ends of its length.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: LAMP, size: 14 AWG, length: 10..30 cm, insulation: 105 C}
+",
+            "w1.length",
+        ),
+    ],
 };

@@ -186,8 +186,9 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   B2: {kind: battery, chemistry: agm, capacity: 100 Ah, cold-cranking: 800 A}
@@ -197,9 +198,24 @@ wires:
   - {run: [B1, F1, ISO.a], size: 4 AWG, lengths: [10 cm, 50 cm], insulation: sgx}
   - {id: bare, from: ISO.b, to: B2, size: 4 AWG, length: 3 m, insulation: sgx}
 ",
-        "bare",
-    )],
-    quiet: &["
+            "bare",
+        ),
+        // Two fuses, both near the first battery: the way from the second is bare.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 60 A, form: bolt-down}
+  F2: {kind: fuse, rating: 60 A, form: bolt-down}
+wires:
+  - {run: [B1, F1, F2, B2], size: 6 AWG, lengths: [10 cm, 1 m, 2 m], insulation: gxl}
+",
+            "F2",
+        ),
+    ],
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   B2: {kind: battery, chemistry: agm, capacity: 100 Ah, cold-cranking: 800 A}
@@ -209,9 +225,21 @@ parts:
 wires:
   - {run: [B1, F1, ISO.a], size: 4 AWG, lengths: [10 cm, 50 cm], insulation: sgx}
   - {run: [ISO.b, F2, B2], size: 4 AWG, lengths: [3 m, 15 cm], insulation: sgx}
-"],
-    cannot: &[(
+",
+        // The vehicle's own wire to its own battery is its maker's.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 60 A, form: bolt-down}
+wires:
+  - {from: B1, to: F1, size: 6 AWG, length: 10 cm, insulation: gxl}
+  - {from: F1, to: B2, size: 6 AWG, length: 2 m, insulation: gxl, status: factory}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   B2: {kind: battery, chemistry: agm, capacity: 100 Ah, cold-cranking: 800 A}
@@ -221,6 +249,19 @@ wires:
   - {run: [B1, F1, ISO.a], size: 4 AWG, lengths: [10 cm, 5 cm], insulation: sgx}
   - {id: bare, from: ISO.b, to: B2, size: 4 AWG, insulation: sgx}
 ",
-        "bare.length",
-    )],
+            "bare.length",
+        ),
+        // 7 in lie between the two ends of its length.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 60 A, form: bolt-down}
+wires:
+  - {run: [B1, F1, B2], size: 6 AWG, lengths: [10 cm, 10..30 cm], insulation: gxl}
+",
+            "w2.length",
+        ),
+    ],
 };

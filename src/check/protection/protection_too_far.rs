@@ -6,10 +6,7 @@ use super::bare::WayEnd;
 use super::bare::bare;
 use crate::check::prelude::*;
 use crate::check::rules::Applied;
-use crate::check::weigh::Weighed;
-use crate::check::weigh::weigh;
 use crate::model::BranchId;
-use crate::quantity::Interval;
 use crate::quantity::Meters;
 use crate::table::rules;
 
@@ -48,27 +45,38 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Option<Verdict> {
             _ => {}
         }
     }
+    // A way in a loom may be longer than one without: what counts is how far it is beyond its own limit.
+    let beyond = |way: &Way| way.length.low.0 - limit(context, way).0;
     let (farthest, _) = ways
         .iter()
-        .max_by(|a, b| a.0.length.low.0.total_cmp(&b.0.length.low.0))?;
-    let unmeasured: Vec<_> = ways.iter().flat_map(|(way, _)| &way.unmeasured).collect();
-    let limit = limit(context, farthest);
-    match weigh(farthest.length, Interval::exact(limit)) {
-        Weighed::Above => Some(fault(context, bare, farthest, &ways, limit)),
-        Weighed::Within if unmeasured.is_empty() => Some(Verdict::NoneShown),
-        Weighed::Within | Weighed::Depends => {
-            let lacking = if unmeasured.is_empty() {
-                farthest.wires.iter().collect()
-            } else {
-                unmeasured
-            };
-            let missing = lacking
-                .iter()
-                .map(|&&wire| format!("{}.length", context.vehicle.wire(wire).id));
-            let gap = Gap::of(missing).part(context.vehicle.branch(ways[0].1).part);
-            Some(gap.wire(bare.first).shown())
-        }
+        .max_by(|a, b| beyond(a.0).total_cmp(&beyond(b.0)))?;
+    if beyond(farthest) > 0.0 {
+        return Some(fault(
+            context,
+            bare,
+            farthest,
+            &ways,
+            limit(context, farthest),
+        ));
     }
+    let lacking = ways.iter().flat_map(|&(way, _)| {
+        if !way.unmeasured.is_empty() {
+            way.unmeasured.as_slice()
+        } else if way.length.high > limit(context, way) {
+            way.wires.as_slice()
+        } else {
+            &[]
+        }
+    });
+    let missing: Vec<String> = lacking
+        .map(|&wire| format!("{}.length", context.vehicle.wire(wire).id))
+        .collect();
+    Some(if missing.is_empty() {
+        Verdict::NoneShown
+    } else {
+        let gap = Gap::of(missing).part(context.vehicle.branch(ways[0].1).part);
+        gap.wire(bare.first).shown()
+    })
 }
 
 fn limit(context: &Context<'_>, way: &Way) -> Meters {
@@ -91,7 +99,7 @@ fn fault(
     let mut devices = Vec::new();
     for &(way, branch) in ways {
         let part = vehicle.branch(branch).part;
-        if way.length.high > limit && !devices.contains(&part) {
+        if way.length.high > self::limit(context, way) && !devices.contains(&part) {
             devices.push(part);
         }
     }
@@ -151,11 +159,7 @@ fn others(rule: &Applied<Meters>) -> String {
         .into_iter()
         .map(|(choice, limit)| format!("`{}` allows {}", choice.name, words::length(limit)))
         .collect();
-    if others.is_empty() {
-        String::new()
-    } else {
-        format!("; {}", others.join(", "))
-    }
+    format!("; {}", others.join(", "))
 }
 
 #[cfg(test)]
@@ -185,6 +189,37 @@ wires:
 ",
             "F1",
         ),
+        // 40 in hold only in a loom: without one it is 7 in, 33 CFR 183.455(b).
+        (
+            "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [50 cm, 2 m], insulation: 105 C}
+",
+            "F1",
+        ),
+        // The longer way lies in a loom, 90 cm of 40 in; the shorter, 50 cm, does not all the way.
+        (
+            "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 2 A}
+  B: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: BAR, size: 10 AWG, length: 30 cm, insulation: 105 C, route: [loom]}
+  - {run: [BAR, F1, A], size: 14 AWG, lengths: [60 cm, 2 m], insulation: 105 C, route: [loom]}
+  - {run: [BAR, F2, B], size: 14 AWG, lengths: [20 cm, 2 m], insulation: 105 C}
+",
+            "F2",
+        ),
     ],
     quiet: &[
         "
@@ -213,8 +248,9 @@ wires:
   - {run: [ST, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -222,6 +258,24 @@ parts:
 wires:
   - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [unknown, 2 m], insulation: gxl}
 ",
-        "w1.length",
-    )],
+            "w1.length",
+        ),
+        // One of two ways, 15 cm, is short enough; the other is 10 cm to 35 cm.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 2 A}
+  B: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: BAR, size: 10 AWG, length: 5 cm, insulation: 105 C}
+  - {run: [BAR, F1, A], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+  - {run: [BAR, F2, B], size: 14 AWG, lengths: [5..30 cm, 2 m], insulation: 105 C}
+",
+            "w4.length",
+        ),
+    ],
 };

@@ -68,14 +68,10 @@ fn judge_fuse(id: PartId, part: &Part) -> Verdict {
     .flatten()
     .map(words::rated)
     .collect();
-    let help = if next.is_empty() {
-        "read the figure off the fuse once more".to_owned()
-    } else {
-        format!(
-            "read the figure off the fuse once more; the next that are made are {}",
-            words::list(&next, 2)
-        )
-    };
+    let help = format!(
+        "read the figure off the fuse once more; the next that are made are {}",
+        words::list(&next, 2)
+    );
     Finding::new(
         part.at("rating"),
         format!("{name} is said to be rated {shown}, and no fuse of {shown} is made {of}"),
@@ -90,8 +86,9 @@ fn judge_fuse(id: PartId, part: &Part) -> Verdict {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 8 A, form: blade-mini}
@@ -100,8 +97,21 @@ parts:
 wires:
   - {run: [RUN, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
-        "F1",
-    )],
+            "F1",
+        ),
+        // Between 35 A and 40 A no form has a fuse.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 37 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
@@ -111,8 +121,9 @@ parts:
 wires:
   - {run: [RUN, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 "],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, form: blade}
@@ -121,6 +132,19 @@ parts:
 wires:
   - {run: [RUN, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
-        "F1.rating",
-    )],
+            "F1.rating",
+        ),
+        // Two ratings that are made, and no telling which it is.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10..15 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1.rating",
+        ),
+    ],
 };

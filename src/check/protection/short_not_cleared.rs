@@ -7,6 +7,7 @@ use crate::analyze::conductor::Harm as Burns;
 use crate::analyze::fault::Spread;
 use crate::analyze::protection;
 use crate::analyze::protection::Rating;
+use crate::check::carries::Heats;
 use crate::check::carries::heats;
 use crate::check::clearing;
 use crate::check::prelude::*;
@@ -18,6 +19,7 @@ use crate::quantity::Ohms;
 use crate::quantity::Seconds;
 use crate::read::document::Kind;
 use crate::table::adiabatic;
+use crate::table::copper;
 use crate::table::opening::Opening;
 use crate::table::wire;
 
@@ -149,7 +151,7 @@ impl Short<'_, '_> {
                 == self.spread.places[self.place].guard
                 && told.contains(&self.before);
             told.insert(self.place);
-            return (!known).then(|| self.never(&guards, &by, sure, own, &heats.best));
+            return (!known).then(|| self.never(&guards, &by, sure, own, &heats));
         }
         // Where a short farther out opens nothing it is told there; here it is the heat that counts.
         let least = self.spread.amps(farthest).low.max(sure);
@@ -157,7 +159,7 @@ impl Short<'_, '_> {
             Ok(()) => Some(Verdict::NoneShown),
             Err(_) => match heats.best.guarded(&by, least, near) {
                 Ok(()) => Some(self.gap(heats.missing)),
-                Err(harm) => Some(self.late(&guards, &by, harm, &heats.best)),
+                Err(harm) => Some(self.late(&guards, &by, sure, harm, &heats)),
             },
         }
     }
@@ -178,13 +180,14 @@ impl Short<'_, '_> {
         finding.also(self.context.wire_at(self.id, "size"), "the wire")
     }
 
-    fn cure(&self, guards: &[PartId], wire: &Conductor) -> String {
+    /// What mends it whichever insulation the wire has.
+    fn cure(&self, guards: &[PartId], heats: &Heats) -> String {
         let short = clearing::Short {
             spread: self.spread,
             before: self.before,
             place: self.place,
             id: self.id,
-            wire,
+            wire: &heats.worst,
         };
         short.cure(self.context, guards)
     }
@@ -196,7 +199,7 @@ impl Short<'_, '_> {
         by: &[Opening],
         sure: Amps,
         own: Amps,
-        wire: &Conductor,
+        heats: &Heats,
     ) -> Verdict {
         let vehicle = self.context.vehicle;
         let id = &vehicle.wire(self.id).id;
@@ -220,12 +223,20 @@ impl Short<'_, '_> {
             )
             .wires(behind)
             .measured(own, sure, sources(by))
-            .help(self.cure(guards, wire));
-        self.steps(finding, by, wire).shown()
+            .help(self.cure(guards, heats));
+        self.steps(finding, by, &heats.best).shown()
     }
 
     /// It opens, but too late for the wire.
-    fn late(&self, guards: &[PartId], by: &[Opening], harm: Burns, wire: &Conductor) -> Verdict {
+    fn late(
+        &self,
+        guards: &[PartId],
+        by: &[Opening],
+        sure: Amps,
+        harm: Burns,
+        heats: &Heats,
+    ) -> Verdict {
+        let wire = &heats.best;
         let id = &self.context.vehicle.wire(self.id).id;
         let names = self.names(guards);
         let amps = words::show(harm.amps());
@@ -242,23 +253,21 @@ impl Short<'_, '_> {
             ),
             Burns::Long { opens, reaches, .. } => (
                 format!(
-                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open; by then {id} ({}) is at {:.0} C and stands {:.0} C",
+                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open; by then {id} ({}) {} and stands {:.0} C",
                     words::show(opens),
                     self.named(wire),
-                    reaches.0,
+                    // No heat is reckoned as lost: beyond the melting point the figure means nothing more.
+                    if reaches < copper::melting_point().value {
+                        format!("is at {:.0} C", reaches.0)
+                    } else {
+                        "has melted".to_owned()
+                    },
                     wire.class.0
                 ),
                 opens,
                 adiabatic::adiabatic_up_to().value,
             ),
-            Burns::NotSure(amps) => (
-                format!(
-                    "a short on {id} or behind it can draw {}, at which {names} may never open",
-                    words::show(amps)
-                ),
-                Seconds(f64::INFINITY),
-                adiabatic::adiabatic_up_to().value,
-            ),
+            Burns::NotSure(own) => return self.never(guards, by, sure, own, heats),
         };
         let end = adiabatic::final_temperature(wire.class);
         let mut source = sources(by);
@@ -267,12 +276,8 @@ impl Short<'_, '_> {
         }
         let finding = self
             .finding(guards, message, "burns before it is cleared")
-            .help(self.cure(guards, wire));
-        let finding = if opens_at_all(value) {
-            finding.measured(value, limit, source)
-        } else {
-            finding.source(source)
-        };
+            .measured(value, limit, source)
+            .help(self.cure(guards, heats));
         self.steps(finding, by, wire).shown()
     }
 
@@ -409,7 +414,12 @@ impl Short<'_, '_> {
     fn named(&self, conductor: &Conductor) -> String {
         let of = self.context.vehicle.wire(self.id);
         let size = of.size.map_or_else(String::new, wire::label);
-        format!("{size}, {:.0} C insulation", conductor.class.0)
+        let even = if of.insulation.is_some() {
+            ""
+        } else {
+            "even with "
+        };
+        format!("{size}, {even}{:.0} C insulation", conductor.class.0)
     }
 }
 
@@ -469,6 +479,19 @@ wires:
 ",
             "out",
         ),
+        // At 140 A, 3.5 times its rating, the fuse may take 5 s: 98 000 A2s melt 0.5 mm2, which (226 x 0.5)^2 x ln(1318/260) = 21 000 A2s do.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 40 A, form: bolt-down}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
+  - {from: F1, to: LAMP, size: 20 AWG, length: 2 m}
+",
+            "w2",
+        ),
     ],
     quiet: &[
         "
@@ -526,6 +549,19 @@ wires:
   - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, 3 m], insulation: gpt}
 ",
             "F1.rating",
+        ),
+        // From 120 A on the fuse lets 14 400 A2s through; 0.82 mm2 stand 14 200 in thermoplastic and 21 000 in cross-linked.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: bolt-down}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
+  - {from: F1, to: LAMP, size: 18 AWG, length: 2 m}
+",
+            "w2.insulation",
         ),
     ],
 };
