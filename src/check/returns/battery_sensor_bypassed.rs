@@ -150,8 +150,9 @@ fn end_at(context: &Context<'_>, wire: WireId, post: TerminalId) -> crate::sourc
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, sensor: true}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -161,8 +162,25 @@ wires:
   - {from: LAMP, to: B1.-, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: B1.-, to: chassis, size: 2/0 AWG, length: 40 cm, insulation: sgx}
 ",
-        "LAMP",
-    )],
+            "LAMP",
+        ),
+        // Two returns on the post, one of them written from the post.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, sensor: true}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  B: {kind: load, type: led, draw: 3 A}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: B, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: B1.-, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: B1.-, to: B.-, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "B",
+        ),
+    ],
     quiet: &[
         // On the chassis.
         "

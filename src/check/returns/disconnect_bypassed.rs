@@ -451,6 +451,24 @@ wires:
 ",
             "LAMP",
         ),
+        // A converter whose return lands on the post, and what it feeds: 5 V x 1 A / 90 % of 12.9 V, and 20 mA of its own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  MASTER: {kind: disconnect, rating: 300 A, left: closed}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
+  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
+  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.-, to: B1.-, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "CONV",
+        ),
     ],
     quiet: &[
         "
@@ -504,5 +522,22 @@ wires:
   - {from: LAMP, to: B1.-, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
         "LAMP.draw",
-    )],
+    ),
+        // A feed that is always hot, and no word of which side of the switch in the positive it hangs on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  MASTER: {kind: disconnect, rating: 300 A, left: closed}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  BATT: {kind: feed, hot-in: always, rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, MASTER, KEY, STARTER], size: 2/0 AWG, lengths: [40 cm, 50 cm, 50 cm], insulation: sgx}
+  - {from: BATT, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "BATT.from",
+        ),
+    ],
 };

@@ -37,15 +37,16 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 }
 
 fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
-    if consumer.comes_home {
-        return Verdict::NoneShown;
-    }
     let vehicle = context.vehicle;
     let branch = vehicle.branch(consumer.branch);
-    let back = match branch.element {
-        Element::Converter { back, .. } => back,
-        _ => branch.to,
+    // The foot of a converter is home to what it feeds, and needs a way home of its own.
+    let (back, comes_home) = match branch.element {
+        Element::Converter { back, .. } => (back, false),
+        _ => (branch.to, consumer.comes_home),
     };
+    if comes_home {
+        return Verdict::NoneShown;
+    }
     // Fed at both ends, as a lamp between two feeds is: which is its return is another question.
     let start = if context.walks.fed(back) && !context.walks.fed(branch.from) {
         branch.from
@@ -58,7 +59,10 @@ fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Verdict {
     if both && adrift.iter().any(|one| one.branch == consumer.branch) {
         return Verdict::NoneShown;
     }
-    let dead = dead_end(context, start);
+    let dead = dead_end(context, consumer, start);
+    if dead.home {
+        return Verdict::NoneShown;
+    }
     if !dead.pins.is_empty() {
         return Gap::of(dead.pins).part(consumer.part).shown();
     }
@@ -113,19 +117,33 @@ struct DeadEnd {
     last: Option<TerminalId>,
     /// Open sides of connector pins on the way.
     pins: Vec<String>,
+    /// It is the chassis, or the foot of what feeds it: the upper battery of two in series has one of its own.
+    home: bool,
 }
 
-/// Where a return that does not come home leads to.
-fn dead_end(context: &Context<'_>, start: TerminalId) -> DeadEnd {
+/// Where a return leads to.
+fn dead_end(context: &Context<'_>, consumer: &Consumer, start: TerminalId) -> DeadEnd {
     let vehicle = context.vehicle;
     let mut found = DeadEnd {
         last: Some(start),
         pins: Vec::new(),
+        home: false,
+    };
+    let is_foot = |at: TerminalId| {
+        let mut sources = consumer.sources.iter();
+        sources.any(|&source| {
+            let source = &context.walks.sources[source];
+            source.minus == at && source.branch != consumer.branch
+        })
     };
     let mut seen = BTreeSet::from([start]);
     let mut next = std::collections::VecDeque::from([start]);
     while let Some(at) = next.pop_front() {
         found.last = Some(at);
+        if at == TerminalId::CHASSIS || is_foot(at) {
+            found.home = true;
+            return found;
+        }
         let owner = vehicle
             .terminal(at)
             .part
@@ -143,14 +161,8 @@ fn dead_end(context: &Context<'_>, start: TerminalId) -> DeadEnd {
                     Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. }
                 ),
             })
-            .filter_map(|edge| {
-                let other = if edge.source() == at.node() {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
-                u32::try_from(other.index()).ok().map(TerminalId)
-            })
+            // Seen from one of its ends, an edge leads to the other.
+            .filter_map(|edge| u32::try_from(edge.target().index()).ok().map(TerminalId))
             .collect();
         ends.sort_unstable();
         for end in ends {
@@ -178,6 +190,21 @@ wires:
   - {from: LAMP, to: BODY, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
             "LAMP",
+        ),
+        // What it feeds comes home to the foot of the converter, and that has no way home of its own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
+  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "CONV",
         ),
     ],
     quiet: &[
@@ -207,6 +234,32 @@ wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: LAMP, to: BODY, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: BODY, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+        // The same, with a wire to the chassis.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
+  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV.-, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // Across the upper of two batteries in series: the foot of that one is its way home.
+        "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: LAMP, to: BUP.-, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[(

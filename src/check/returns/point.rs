@@ -63,8 +63,7 @@ fn users<'c>(context: &'c Context<'_>, links: &[Link]) -> Vec<&'c Consumer> {
 impl Point<'_> {
     /// The most that comes home by it, starting of the engine apart.
     pub(super) fn flow(&self, context: &Context<'_>) -> Flow {
-        let starts = |one: &&Consumer| context.walks.is_starter(context.vehicle, one.part);
-        let starts = self.users.iter().any(starts);
+        let starts = self.starts(context);
         let flows = self.home.iter().map(|&link| match (link, starts) {
             (Link::Wire(wire), false) => flow::in_wire(context, wire),
             (Link::Wire(wire), true) => flow::lasting_in_wire(context, wire),
@@ -94,6 +93,22 @@ impl Point<'_> {
             list.dedup();
         }
         sum
+    }
+
+    /// Whether the starter comes home by it.
+    fn starts(&self, context: &Context<'_>) -> bool {
+        let mut users = self.users.iter();
+        users.any(|one| context.walks.is_starter(context.vehicle, one.part))
+    }
+
+    /// Consumers that make up that flow.
+    pub(super) fn takers(&self, context: &Context<'_>) -> Vec<&Consumer> {
+        let users = self.users.iter().copied();
+        if self.starts(context) {
+            flow::lasting_of(context, users)
+        } else {
+            users.collect()
+        }
     }
 
     /// Parts that come home by it, each once.

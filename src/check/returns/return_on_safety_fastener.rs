@@ -69,8 +69,9 @@ fn judge_bolt(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -80,8 +81,79 @@ wires:
   - {from: RUN, to: RADIO, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: RADIO, to: G1, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        "G1",
-    )],
+            "G1",
+        ),
+        // A seat has to stay on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: seat}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "G1",
+        ),
+        // A brake line bracket.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: brake}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "G1",
+        ),
+        // A steering column bracket.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: steering}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "G1",
+        ),
+        // A spring hanger.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: suspension}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "G1",
+        ),
+        // A fuel pump bracket.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: fuel}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "G1",
+        ),
+    ],
     quiet: &[
         // The factory's own point beside it.
         "

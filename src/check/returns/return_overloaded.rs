@@ -53,7 +53,7 @@ fn judge_point(context: &Context<'_>, point: &Point<'_>) -> Option<Verdict> {
             return Some(Gap::of(missing).part(point.id).shown());
         }
     }
-    let takers = flow::takers(context, &point.users, flow.amps, |solution| {
+    let takers = flow::takers(context, &point.takers(context), flow.amps, |solution| {
         let amps = point.home.iter().map(|&link| match link {
             Link::Wire(wire) => solution.wire(wire).abs(),
             Link::Branch(branch) => solution.branch(branch).abs(),
@@ -65,11 +65,11 @@ fn judge_point(context: &Context<'_>, point: &Point<'_>) -> Option<Verdict> {
     let finding = Finding::new(
         part.at("limit"),
         format!(
-            "{} can come home by {}, which is made for {}: {}",
+            "{} can come home by {}, which is made for {}{}",
             words::show(flow.amps),
             words::called(part),
             words::rated(most),
-            takers.words(context, 4)
+            takers.told(context, 4)
         ),
     )
     .label("more than this comes home here")
@@ -125,6 +125,24 @@ wires:
 ",
             "BAR",
         ),
+        // The starter's 200 A are its maker's business; the heater's 36 A come home by the same point for long.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: heater, draw: 40 A}
+  G1: {kind: ground, limit: 30 A}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [50 cm, 50 cm], insulation: sgx}
+  - {from: STARTER, to: G1, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {from: RUN, to: HEAT, size: 6 AWG, length: 2 m, insulation: gxl}
+  - {from: HEAT, to: G1, size: 6 AWG, length: 1 m, insulation: gxl}
+",
+            "HEAT",
+        ),
     ],
     quiet: &[
         // A stud that is shared, and large enough for all.
@@ -179,6 +197,34 @@ parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
   PUMP: {kind: load, type: motor}
+  G1: {kind: ground, limit: 30 A}
+wires:
+  - {from: RUN, to: PUMP, size: 6 AWG, length: 2 m, insulation: gxl}
+  - {from: PUMP, to: G1, size: 6 AWG, length: 1 m, insulation: gxl}
+",
+            "PUMP.draw",
+        ),
+        // The pump's 40 A lie between the two ends of what it is made for.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  PUMP: {kind: load, type: motor, draw: 40 A}
+  G1: {kind: ground, limit: 30..50 A}
+wires:
+  - {from: RUN, to: PUMP, size: 6 AWG, length: 2 m, insulation: gxl}
+  - {from: PUMP, to: G1, size: 6 AWG, length: 1 m, insulation: gxl}
+",
+            "G1.limit",
+        ),
+        // 30 A lie between the two ends of the draw.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  PUMP: {kind: load, type: motor, draw: 25..40 A}
   G1: {kind: ground, limit: 30 A}
 wires:
   - {from: RUN, to: PUMP, size: 6 AWG, length: 2 m, insulation: gxl}

@@ -119,15 +119,15 @@ fn lift<'c>(
     if !matches!(kind, Some("motor") | None) || part.kind != Kind::Load {
         return Ok(None);
     }
-    let Some(law) = load.law else {
-        return if load.modes.is_empty() {
-            Err(vec![flow::draw_of(context, motor)])
-        } else {
-            Ok(None)
-        };
+    let laws: Vec<(f64, f64)> = match load.law {
+        Some(law) => vec![law.spread()],
+        None => load.modes.iter().map(|mode| mode.1.spread()).collect(),
+    };
+    let spread = laws.into_iter().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+    let Some((low, high)) = spread else {
+        return Err(vec![flow::draw_of(context, motor)]);
     };
     let amps = flow::most(context, motor);
-    let (low, high) = law.spread();
     if amps.0 * high <= MOTOR.0 {
         return Ok(None);
     }
@@ -218,7 +218,47 @@ wires:
   - {from: G, to: chassis, size: 10 AWG, length: 2 m, insulation: gxl}
 ",
         "C1",
-    )],
+    ),
+        // A motor of two speeds lifts it by the faster: 50 A over 3 m of 8 AWG, some 6 mohm, are 0.3 V.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  FAN: {kind: load, type: motor, modes: {low: 20 A, high: 50 A}}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: FAN, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: FAN, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 3 m, insulation: gxl}
+",
+            "BOX",
+        ),
+        // What they share is the ground point itself, 5 mohm of it: 50 A are 0.25 V. The coil is no motor.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 60 A}
+  PUMP: {kind: load, type: motor, draw: 50 A}
+  G1: {kind: ground, resistance: 5 mohm}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.30, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: K1.87, to: PUMP, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: K1.85, to: G1, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.-, to: G1, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: PUMP, to: G1, size: 4 AWG, length: 1 m, insulation: gxl}
+",
+            "BOX",
+        ),
+    ],
     quiet: &[
         // The same stud, but short and thick.
         "
@@ -247,6 +287,21 @@ wires:
   - {from: RUN, to: SPREAD, size: 8 AWG, length: 4 m, insulation: gxl}
   - {from: C1.-, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: SPREAD, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
+",
+        // 5 A are no large motor.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  FAN: {kind: load, type: motor, draw: 5 A}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: FAN, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: FAN, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 1.5 m, insulation: gxl}
 ",
     ],
     cannot: &[
@@ -283,6 +338,42 @@ wires:
   - {from: G, to: chassis, size: 10 AWG, length: 2 m, insulation: gxl}
 ",
             "SPREAD.draw",
+        ),
+        // 20 A to 60 A over 1.5 m of 8 AWG, some 3 mohm: 0.06 V to 0.18 V, and 0.1 V is the limit.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  PUMP: {kind: load, type: motor, draw: 20..60 A}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: PUMP, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: PUMP, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 1.5 m, insulation: gxl}
+",
+            "PUMP.draw",
+        ),
+        // 25 A, and no word of whether it is a motor.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  FAN: {kind: load, draw: 25 A}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: FAN, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: FAN, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 1.5 m, insulation: gxl}
+",
+            "FAN.type",
         ),
     ],
 };

@@ -177,6 +177,19 @@ wires:
 ",
             "ball",
         ),
+        // Bolted to a painted bracket.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: chassis, resistance: 20 mohm, route: [painted-joint]}
+",
+            "w2",
+        ),
     ],
     quiet: &[
         // A cable of its own, past the hinge.
@@ -203,6 +216,36 @@ wires:
   - {from: LAMP, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: BODY, to: chassis, resistance: 5 mohm, route: hinge-pin}
   - {from: BODY, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+        // A return wire over a plug bridges the hinge.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  BODY: {kind: stud}
+  P1: {kind: connector, pins: [1]}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
+  - {from: BODY, to: chassis, resistance: 20 mohm, route: [hinge-pin]}
+  - {from: BODY, to: P1.1.b, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
+  - {from: P1.1.a, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
+",
+        // The same with the plug the other way round.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  BODY: {kind: stud}
+  P1: {kind: connector, pins: [1]}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
+  - {from: BODY, to: chassis, resistance: 20 mohm, route: [hinge-pin]}
+  - {from: BODY, to: P1.1.a, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
+  - {from: P1.1.b, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl, route: [loom]}
 ",
     ],
     cannot: &[(

@@ -340,8 +340,9 @@ wires:
   - {from: LOCATOR.-, to: S1.out, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
@@ -356,6 +357,23 @@ wires:
   - {from: S1.out, to: PILOT, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: PILOT.-, to: S2.out, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        "PILOT.draw",
-    )],
+            "PILOT.draw",
+        ),
+        // The two stand in a row, and what the first takes is not stated.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  A: {kind: load, type: filament}
+  B: {kind: load, type: filament, draw: 2 A}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: B, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "A.draw",
+        ),
+    ],
 };

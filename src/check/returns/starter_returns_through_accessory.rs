@@ -371,5 +371,19 @@ wires:
 ",
             "strap.length",
         ),
+        // Its return may be too thin for it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  G1: {kind: ground}
+wires:
+  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [50 cm, 50 cm], insulation: sgx}
+  - {from: STARTER, to: G1, length: 50 cm}
+",
+            "w3.size",
+        ),
     ],
 };
