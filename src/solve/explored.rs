@@ -62,6 +62,8 @@ pub struct Use {
     pub key_off: Option<Arc<Setting>>,
     /// The most in settings that can last: nothing momentary is held, the key is not in start.
     pub lasting: Option<Shown<Amps>>,
+    /// The most voltage over it while it draws.
+    pub highest: Option<Shown<Volts>>,
     /// The least voltage over it while it draws.
     pub lowest: Option<Shown<Volts>>,
     /// The same with the engine running.

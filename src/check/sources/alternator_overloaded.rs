@@ -246,10 +246,7 @@ fn ranged_loads(context: &Context<'_>, solution: &Solution) -> Vec<String> {
         .consumers
         .iter()
         .filter(|consumer| {
-            solution.branch(consumer.branch).0 > 1e-3
-                && flow::load(context, consumer)
-                    .and_then(|load| load.law)
-                    .is_some_and(|law| law.spread().0 < law.spread().1)
+            solution.branch(consumer.branch).0 > 1e-3 && flow::is_ranged(context, consumer)
         })
         .map(|consumer| flow::draw_of(context, consumer))
         .collect()
@@ -356,8 +353,9 @@ fn lasting(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
@@ -366,8 +364,23 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
 ",
-        "ALT",
-    )],
+            "ALT",
+        ),
+        // Two supplies of one part are named as one: 28 A, and 20 A of the vehicle's own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  BOX: {kind: load, type: electronics, supplies: {memory: {draw: 8 A}, main: {draw: 20 A}}}
+wires:
+  - {from: RUN, to: BOX.memory, size: 8 AWG, length: 2 m, insulation: 105 C}
+  - {from: RUN, to: BOX.main, size: 8 AWG, length: 2 m, insulation: 105 C}
+",
+            "BOX",
+        ),
+    ],
     quiet: &[
         "
 parts:
@@ -414,6 +427,19 @@ wires:
   - {from: RUN, to: BOX, size: 8 AWG, length: 2 m, insulation: 105 C}
 ",
             "BOX.draw",
+        ),
+        // 38 A to 48 A with the vehicle's own, and it gives 40 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  LAMP: {kind: load, type: led, draw: 18..28 A}
+wires:
+  - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
+",
+            "LAMP.draw",
         ),
     ],
 };

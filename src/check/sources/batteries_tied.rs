@@ -117,6 +117,17 @@ wires:
 ",
             "BYPASS",
         ),
+        // Post to post, over nothing.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+wires:
+  - {from: B1.+, to: B2.+, size: 2/0 AWG, length: 10 cm, insulation: sgx}
+",
+            "B2",
+        ),
     ],
     quiet: &[
         "

@@ -118,7 +118,20 @@ parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
 ",
         "B1",
-    )],
+    ),
+        // Two side by side give 800 A together, 90 % of it left, and less than that at -25 C.
+        (
+            "
+vehicle: {name: test, system: 12 V, engine: {cranking: 900 A, battery: B1}, climate: {parked: -25 C, engine-bay: 20 C, cabin: 20 C, exterior: -25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 400 A, bank: start, health: 90 %, charge: 90 %}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 400 A, bank: start, health: 90 %, charge: 90 %}
+wires:
+  - {from: B1.+, to: B2.+, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+",
+            "B2",
+        ),
+    ],
     quiet: &[
         // Each of the two alone gives half of what is needed.
         "

@@ -102,7 +102,7 @@ fn equaliser(
                 .way_up(vehicle, tap.upper_source, branch.from)
                 .is_some();
             let solution: &Solution = &context.solved.parked_in;
-            let parked = solution.closed[source.branch.index()];
+            let parked = solution.live[branch.from.index()];
             (holds && fed).then_some((source.part, limit.map(|limit| limit.range), parked))
         })
         .next()
@@ -170,7 +170,11 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
                 Weighed::Above => why = "which is more than the equaliser gives",
                 Weighed::Depends => {
                     let mut missing = taken.missing;
-                    missing.extend(tap.users.iter().map(|one| flow::draw_of(context, one)));
+                    if !limit.is_exact() {
+                        missing.push(format!("{}.rating", context.name(part)));
+                    }
+                    let ranged = tap.users.iter().filter(|one| flow::is_ranged(context, one));
+                    missing.extend(ranged.map(|one| flow::draw_of(context, one)));
                     return gap(missing);
                 }
             }
@@ -261,6 +265,25 @@ wires:
 ",
             "RADIO",
         ),
+        // It takes 20 mA with the key off, and the equaliser is fed with the key in run.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  EQ: {kind: converter, output: 13 V, rating: 20 A, efficiency: 90 %, standby: 5 mA}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 5 A, parked: 20 mA, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: RUN, to: EQ.in, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "RADIO",
+        ),
     ],
     quiet: &[
         // Nothing on the middle.
@@ -291,6 +314,22 @@ wires:
   - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
   - {from: BUP, to: EQ.in, size: 14 AWG, length: 10 cm, insulation: gxl}
   - {from: EQ.out, to: BLO.+, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+        // An equaliser whose output is written as 12 V gives nothing while the battery stands above that, and is not off for all that.
+        "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  EQ: {kind: converter, output: 12 V, rating: 20 A, efficiency: 90 %, standby: 5 mA}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 5 A, parked: 20 mA, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
     ],
     cannot: &[
@@ -324,6 +363,65 @@ wires:
   - {run: [BLO, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
   - {from: BUP, to: EQ.in, size: 14 AWG, length: 10 cm, insulation: gxl}
   - {from: EQ.out, to: BLO.+, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "EQ.rating",
+        ),
+        // The radio is within what the equaliser gives; what the box takes is not stated.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  EQ: {kind: converter, output: 13 V, rating: 20 A, efficiency: 90 %, standby: 5 mA}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+  BOX: {kind: load, type: electronics, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: BOX, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "BOX.draw",
+        ),
+        // The equaliser's 10 A lie between the two ends of the draw.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  EQ: {kind: converter, output: 13 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 8..12 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "RADIO.draw",
+        ),
+        // The radio's 8 A lie between the two ends of what it gives.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  EQ: {kind: converter, output: 13 V, rating: 5..10 A, efficiency: 90 %, standby: 5 mA}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 8 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
             "EQ.rating",
         ),

@@ -185,5 +185,35 @@ wires:
   - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
         "B1.cold-cranking",
-    )],
+    ),
+        // Nothing is known of the battery that it is to save.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CUT: {kind: cutoff, opens: 11.9 V, closes: 12.8 V, draw: 5 mA, rating: 20 A}
+  RADIO: {kind: load, type: electronics, draw: 5 A, parked: 20 mA}
+wires:
+  - {run: [B1, F1, CUT.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CUT.out, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "B1.capacity",
+        ),
+        // From an empty battery to three quarters of a charge, and the engine needs half.
+        (
+            "
+vehicle: {name: test, system: 12 V, engine: {cranking: 200 A}, climate: {parked: 10 C, engine-bay: 60 C, cabin: 25 C, exterior: 25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, health: 90 %, charge: 90 %}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CUT: {kind: cutoff, opens: 11..12.6 V, closes: 12.8 V, draw: 5 mA, rating: 20 A}
+  RADIO: {kind: load, type: electronics, draw: 5 A, parked: 20 mA}
+wires:
+  - {run: [B1, F1, CUT.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CUT.out, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "CUT.opens",
+        ),
+    ],
 };

@@ -172,6 +172,18 @@ wires:
 ",
             "BT",
         ),
+        // A panel on the roof gives whenever the sun shines.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  SOL: {kind: charger, output: 5 A, hot-in: [always]}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+wires:
+  - {run: [B1, F1, SOL], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "SOL",
+        ),
     ],
     quiet: &[
         // It feeds a lamp of its own and nothing else.

@@ -9,6 +9,7 @@ use crate::model::Basis;
 use crate::model::Element;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::TerminalId;
 use crate::model::walk::Consumer;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
@@ -30,6 +31,8 @@ pub(in crate::check) static CHECK: Check = Check {
 const MUCH: f64 = 1.4;
 /// Below this share it stands on a lower supply, not on a long wire.
 const LITTLE: f64 = 0.6;
+/// A return that is never farther than this from the chassis is as good as on it.
+const NEAR: Volts = Volts(1.0);
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let mut verdicts: Vec<Verdict> = context
@@ -43,12 +46,22 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     verdicts
 }
 
-/// The largest voltage that was seen across a consumer, and settings that lead up to it.
+/// The largest voltage that was seen across a consumer, and settings that lead up to it. Of what was never seen to draw that is
+/// the voltage of its feed, where its return stays near the chassis.
 fn across(context: &Context<'_>, consumer: &Consumer) -> Extreme<Volts> {
     let branch = context.vehicle.branch(consumer.branch);
+    let explored = &context.solved.explored;
+    let used = explored.uses.get(consumer.branch.index());
+    let seen = |at: TerminalId| explored.highest.get(at.index());
+    let near = |extreme: &Extreme<Volts>| extreme.value.abs() < NEAR;
     let mut most = Extreme::default();
-    if context.walks.comes_home(branch.to)
-        && let Some(seen) = context.solved.explored.highest.get(branch.from.index())
+    if let Some(shown) = used.and_then(|used| used.highest.as_ref()) {
+        most.value = shown.value.abs();
+        most.setting = Arc::clone(&shown.setting);
+        most.smaller = shown.smaller.clone();
+    } else if context.walks.comes_home(branch.to)
+        && seen(branch.to).is_none_or(near)
+        && let Some(seen) = seen(branch.from)
     {
         most = seen.clone();
         most.value = seen.value.abs();
@@ -95,12 +108,11 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
     if ratio < LITTLE && rated.likely.0 < MUCH * nominal.0 {
         return Some(Verdict::NoneShown);
     }
-    let supply = if ratio > 1.0 { "more" } else { "less" };
     // Too little is all that it ever gets: it shows wherever it gets anything.
-    let shows = if ratio > 1.0 {
-        Volts(rated.likely.0 * MUCH)
+    let (supply, share, shows) = if ratio > 1.0 {
+        ("more", MUCH, Volts(rated.likely.0 * MUCH))
     } else {
-        Volts(1.0)
+        ("less", LITTLE, Volts(1.0))
     };
     Some(
         Finding::new(
@@ -116,7 +128,7 @@ fn judge_consumer(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict>
         .part(consumer.part)
         .measured(
             volts,
-            Volts(rated.likely.0 * MUCH),
+            Volts(rated.likely.0 * share),
             "`rated-voltage` of the record, against the network solved in every setting",
         )
         .setting(seen.showing(shows).clone())
@@ -258,6 +270,18 @@ wires:
 ",
             "B2",
         ),
+        // 24 V on a supply of 12 V.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A, rated-voltage: 24 V}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "LAMP",
+        ),
     ],
     quiet: &[
         // Behind a converter.
@@ -285,6 +309,30 @@ wires:
   - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
   - {from: RUN, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
+        // So thin a wire that it gets 4.6 V: a drop, and no other supply.
+        "
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 40 A, form: blade}
+  HEAT: {kind: load, type: heater, draw: 30 A, rated-voltage: 12 V}
+wires:
+  - {run: [B1, F1, HEAT], size: 20 AWG, lengths: [10 cm, 20 m], insulation: gxl}
+",
+        // With the master in the negative open the posts float; across the camera there are 5 V all the same.
+        "
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  MASTER: {kind: disconnect, rating: 300 A, left: closed}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
+  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
+  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.-, to: B1.-, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
+",
     ],
     cannot: &[(
         "
@@ -299,5 +347,32 @@ wires:
   - {from: CONV, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         "RADIO.rated-voltage",
-    )],
+    ),
+        // What the second holds is taken from the system, and not stated.
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 100 Ah}
+  FA: {kind: fuse, rating: 50 A, form: bolt-down}
+wires:
+  - {run: [B1, FA, B2], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "B2.voltage",
+        ),
+        // Of the first it is not stated.
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 100 Ah}
+  B2: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  FA: {kind: fuse, rating: 50 A, form: bolt-down}
+wires:
+  - {run: [B1, FA, B2], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "B1.voltage",
+        ),
+    ],
 };

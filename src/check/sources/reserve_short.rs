@@ -45,12 +45,19 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         Some(share) if share.low > HALF => vec![fault(context, bank, current, share)],
         Some(share) if share.high <= HALF && missing.is_empty() => vec![Verdict::NoneShown],
         Some(_) if missing.is_empty() => {
-            let ranged = ["health", "capacity"];
-            cannot(
-                ranged
-                    .map(|key| vehicle.part(bank.part).missing(key))
-                    .to_vec(),
-            )
+            let mut open = Vec::new();
+            if let Some(known) = &bank.battery {
+                let part = vehicle.part(bank.part);
+                for (key, value) in [("health", &known.health), ("capacity", &known.capacity)] {
+                    if value.low < value.high {
+                        open.push(part.missing(key));
+                    }
+                }
+            }
+            if !current.is_exact() {
+                open.push("vehicle.own-load.run".to_owned());
+            }
+            cannot(open)
         }
         _ => cannot(missing),
     }
@@ -153,6 +160,15 @@ parts:
   B1: {kind: battery, chemistry: flooded, capacity: 90 Ah, cold-cranking: 800 A, health: 90 %}
 ",
             "vehicle.own-load.run",
+        ),
+        // Ten minutes of 150 A are 25 Ah: less than half of 80 Ah, and more than half of what is left where it is old.
+        (
+            "
+vehicle: {name: test, system: 12 V, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 150 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+",
+            "B1.health",
         ),
     ],
 };

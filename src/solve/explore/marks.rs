@@ -23,6 +23,7 @@ struct User {
     ever: Least,
     key_off: Least,
     lasting: Best,
+    highest: Best,
     lowest: Low,
     lowest_running: Low,
     lost: Best,
@@ -58,6 +59,7 @@ pub(super) struct Mark<'m> {
     pub ever: &'m Least,
     pub key_off: &'m Least,
     pub lasting: &'m Best,
+    pub highest: &'m Best,
     pub lowest: &'m Low,
     pub lowest_running: &'m Low,
     pub lost: &'m Best,
@@ -121,6 +123,7 @@ impl Marks {
                 ever: Least::default(),
                 key_off: Least::default(),
                 lasting: Best::default(),
+                highest: Best::default(),
                 lowest: Low::default(),
                 lowest_running: Low::default(),
                 lost: Best::default(),
@@ -209,6 +212,7 @@ impl Marks {
                 continue;
             };
             let volts = volts.0.abs();
+            user.highest.see(volts, cost, || spot(view.changed));
             user.lowest.see(volts, cost, || spot(view.changed));
             if pass.setup.engine.runs() {
                 user.lowest_running.see(volts, cost, || spot(view.changed));
@@ -233,6 +237,7 @@ impl Marks {
             ever: &user.ever,
             key_off: &user.key_off,
             lasting: &user.lasting,
+            highest: &user.highest,
             lowest: &user.lowest,
             lowest_running: &user.lowest_running,
             lost: &user.lost,

@@ -130,6 +130,7 @@ impl Records {
                 ever: mark.ever.spot().map(tell),
                 key_off: mark.key_off.spot().map(tell),
                 lasting: telling.best(mark.lasting),
+                highest: telling.best(mark.highest),
                 lowest: telling.low(mark.lowest),
                 lowest_running: telling.low(mark.lowest_running),
                 lost: telling.best::<Fraction>(mark.lost),
