@@ -89,18 +89,16 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
     } else {
         closing.rule.clone()
     };
-    let (load, from) = largest.map_or_else(
-        || (String::new(), String::new()),
-        |(load, amps, source)| {
-            let name = context.name(load);
-            let of = if amps.0 >= 0.995 * surge.low.0 {
-                format!(" of {name}")
-            } else {
-                format!(", {} of it {name}", words::show(amps))
-            };
-            (of, source)
-        },
-    );
+    // Without a surge there is nothing above.
+    let Some((load, amps, from)) = largest else {
+        return Verdict::NoneShown;
+    };
+    let load = context.name(load);
+    let load = if amps.0 >= 0.995 * surge.low.0 {
+        format!(" of {load}")
+    } else {
+        format!(", {} of it {load}", words::show(amps))
+    };
     Finding::new(
         part.at(if own.is_some() { "make" } else { key }),
         format!(

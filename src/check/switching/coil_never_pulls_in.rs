@@ -130,6 +130,22 @@ wires:
 ",
             "K1",
         ),
+        // 20 ohm behind 100 ohm get a sixth of 12.8 V; what pulls it in is taken from published sheets.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 20 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, resistance: 100 ohm}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
     ],
     quiet: &["
 parts:

@@ -129,7 +129,26 @@ wires:
   - {from: K1.86, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
         "K1",
-    )],
+    ),
+        // In a row with a lamp its diode shorts nothing: the lamp stays on and the relay out.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: diode}
+  IND: {kind: load, type: filament, draw: 100 mA}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: IND, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: IND, to: K1.85, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.86, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+    ],
     quiet: &[
         "
 parts:

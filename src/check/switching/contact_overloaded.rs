@@ -102,6 +102,22 @@ wires:
 ",
             "K1",
         ),
+        // The surge as a current: 40 A, and the record says that it may close onto 20 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 10 A, make: 20 A}
+  PUMP: {kind: load, type: motor, draw: 5 A, inrush: 40 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: PUMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
     ],
     quiet: &["
 parts:

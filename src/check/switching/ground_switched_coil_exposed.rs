@@ -127,12 +127,7 @@ impl Control {
                         matches!(inside.element, Element::Joint(_) | Element::Diode { .. })
                     }
                 };
-                let other = if edge.source() == at.node() {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
-                if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
+                if let Ok(end) = u32::try_from(edge.target().index()).map(TerminalId)
                     && passes
                     && seen.insert(end)
                 {
@@ -156,12 +151,25 @@ fn exposure(context: &Context<'_>, id: WireId) -> Option<Result<&'static str, St
         return Some(Err(format!("{}.route", wire.id)));
     }
     if has("bare-hole") && !has("grommet") {
-        return Some(Ok("passes a bare hole"));
+        return Some(Ok(BARE_HOLE));
     }
     if has("heat") || has("motion") {
-        return Some(Ok("runs near heat or a moving part"));
+        return Some(Ok(NEAR));
     }
-    (!has("loom")).then_some(Ok("runs outside the cab with no loom around it"))
+    (!has("loom")).then_some(Ok(OPEN))
+}
+
+const BARE_HOLE: &str = "passes a bare hole";
+const NEAR: &str = "runs near heat or a moving part";
+const OPEN: &str = "runs outside the cab with no loom around it";
+
+/// What keeps a wire that runs so from the metal.
+fn mend(how: &str) -> &'static str {
+    match how {
+        BARE_HOLE => "put a grommet in the hole",
+        NEAR => "lead it round by another way",
+        _ => "put a loom around it",
+    }
 }
 
 fn fault(
@@ -209,7 +217,8 @@ fn fault(
     .parts(moved.iter().copied())
     .source("common practice, no source")
     .help(format!(
-        "put a loom around it, or feed the coil of {} from something that is dead with the key off, or switch its supply instead of its return",
+        "{}, or feed the coil of {} from something that is dead with the key off, or switch its supply instead of its return",
+        mend(how),
         part.name.value
     ))
     .also(part.name.at, "its coil is live with the key off");
@@ -240,7 +249,61 @@ wires:
   - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
 ",
         "K1",
-    )],
+    ),
+        // Through a bare hole, and what it switches heats.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 10 A}
+  OUT: {kind: load, type: heater, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
+  - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
+  - {from: K1.87, to: OUT, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+        // Two wires with a splice between, the second near what moves; what it switches moves as well.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 10 A}
+  SP: {kind: splice}
+  HOIST: {kind: load, type: motor, draw: 20 A, moves: true}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: SP, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
+  - {from: SP, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: [motion]}
+  - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl}
+  - {from: K1.87, to: HOIST, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "w5",
+        ),
+        // A relay that switches nothing yet.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 10 A}
+wires:
+  - {run: [B1, F1, K1.86], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.85, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: [frame]}
+  - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl}
+",
+            "K1",
+        ),
+    ],
     quiet: &[
         // In a loom.
         "
@@ -290,5 +353,24 @@ wires:
   - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
 ",
         "w4.route",
-    )],
+    ),
+        // Whether its feed is live at all times is not stated.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BATT: {kind: feed, rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: BATT, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: BATT, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: [frame]}
+  - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "BATT.hot-in",
+        ),
+    ],
 };

@@ -134,6 +134,23 @@ wires:
 ",
             "K1",
         ),
+        // With the key off as well.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 5 ohm, contact: 80 A, duty: intermittent}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [F1, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
     ],
     quiet: &[
         // From a button, and from terminal 50 of the key.
@@ -157,6 +174,19 @@ parts:
   K1: {kind: relay, coil: 15 ohm, contact: 200 A, pull-in: 8 V, drop-out: 2 V, duty: continuous}
 wires:
   - {from: RUN, to: K1.86, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+        // The vehicle's own relay is its maker's choice.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, status: factory}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[(

@@ -34,6 +34,9 @@ pub(in crate::check) static CHECK: Check = Check {
     cases: CASES,
 };
 
+/// What charges is at its voltage when it is within this of it.
+const HOLDS: Volts = Volts(0.05);
+
 /// An isolator and its two voltages.
 struct Isolator<'a> {
     id: PartId,
@@ -158,32 +161,34 @@ fn never_closes(context: &Context<'_>, isolator: &Isolator<'_>) -> Verdict {
     let cannot = |missing: Vec<String>| Gap::of(missing).part(isolator.id).shown();
     let ends = vehicle.branch(isolator.branch);
     let sides = [ends.from, ends.to].map(|end| side(context, end));
-    let chargers: Vec<(PartId, Fact<Volts>)> = context
+    let chargers: Vec<(PartId, TerminalId, Fact<Volts>)> = context
         .walks
         .sources
         .iter()
         .filter(|source| sides.iter().any(|side| side.contains(&source.plus)))
         .filter_map(|source| match vehicle.branch(source.branch).element {
             Element::Alternator { volts, .. } | Element::Charger { volts, .. } => {
-                Some((source.part, volts))
+                Some((source.part, source.plus, volts))
             }
             _ => None,
         })
         .collect();
     let most = chargers
         .iter()
-        .max_by(|a, b| a.1.range.high.0.total_cmp(&b.1.range.high.0));
-    let Some(&(charger, volts)) = most else {
+        .max_by(|a, b| a.2.range.high.0.total_cmp(&b.2.range.high.0));
+    let Some(&(charger, plus, volts)) = most else {
         return cannot(vec!["an alternator".to_owned()]);
     };
     let closes = isolator.closes;
-    let seen = [ends.from, ends.to]
-        .iter()
-        .filter_map(|end| context.solved.explored.highest.get(end.index()))
-        .map(|highest| highest.value)
-        .fold(Volts::ZERO, Volts::max);
+    let highest = |at: TerminalId| {
+        let seen = context.solved.explored.highest.get(at.index());
+        seen.map_or(Volts::ZERO, |seen| seen.value)
+    };
+    let seen = highest(ends.from).max(highest(ends.to));
     let out_of_reach = volts.range.high < closes.range.low;
-    let lost = volts.range.is_exact() && seen < closes.range.low;
+    // While it gives all that it can, a battery that fills up still lets it rise: only then is the rest lost on the way.
+    let holds = highest(plus) >= volts.range.low - HOLDS;
+    let lost = volts.range.is_exact() && holds && seen < closes.range.low;
     if out_of_reach || lost {
         let (gets, most) = if out_of_reach {
             (
@@ -326,12 +331,7 @@ fn side(context: &Context<'_>, start: TerminalId) -> BTreeSet<TerminalId> {
                     _ => false,
                 },
             };
-            let other = if edge.source() == at.node() {
-                edge.target()
-            } else {
-                edge.source()
-            };
-            if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
+            if let Ok(end) = u32::try_from(edge.target().index()).map(TerminalId)
                 && passes
                 && seen.insert(end)
             {
@@ -399,7 +399,23 @@ parts:
 wires:
   - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
   - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-"],
+",
+        // Neither side starts the engine. A small charger is at its voltage once the battery is full.
+        "
+vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A, battery: B1}, climate: {parked: 10 C}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, health: 90 %}
+  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  B3: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
+  SOL: {kind: charger, output: 10 A, voltage: 14.2 V, hot-in: [always]}
+  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.5 V}
+wires:
+  - {from: SOL, to: B2, size: 6 AWG, length: 1 m, insulation: sgx}
+  - {from: B2, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
+  - {from: ISO.b, to: B3, size: 6 AWG, length: 2 m, insulation: sgx}
+",
+    ],
     cannot: &[
         (
             "
@@ -425,6 +441,52 @@ wires:
   - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
 ",
             "an alternator",
+        ),
+        // At what charge it lets go is known; how much charge the engine needs is not. The alternator gives all that it
+        // can, and that is no loss on the way.
+        (
+            "
+vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded}
+  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
+  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.8 V}
+wires:
+  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
+  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
+",
+            "B1.capacity",
+        ),
+        // What the engine needs is not stated.
+        (
+            "
+vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
+  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
+  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 12.2 V}
+wires:
+  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
+  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
+",
+            "vehicle.engine.cranking",
+        ),
+        // From an empty battery to three quarters of a charge, and the engine needs half.
+        (
+            "
+vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}, climate: {parked: 10 C}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, health: 90 %}
+  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
+  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.9..12.4 V}
+wires:
+  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
+  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
+",
+            "ISO.opens",
         ),
     ],
 };

@@ -239,6 +239,18 @@ wires:
 ",
             "HOIST",
         ),
+        // On a feed, with no switch at all.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  HOIST: {kind: load, type: motor, draw: 5 A, moves: true}
+wires:
+  - {from: RUN, to: HOIST, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "HOIST",
+        ),
     ],
     quiet: &[
         "

@@ -139,12 +139,7 @@ fn open_pins(context: &Context<'_>, start: TerminalId) -> Vec<String> {
                     Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. }
                 ),
             };
-            let other = if edge.source() == at.node() {
-                edge.target()
-            } else {
-                edge.source()
-            };
-            if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
+            if let Ok(end) = u32::try_from(edge.target().index()).map(TerminalId)
                 && passes
                 && seen.insert(end)
             {

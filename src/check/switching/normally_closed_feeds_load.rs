@@ -271,5 +271,23 @@ wires:
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         "TAP.hot-in",
-    )],
+    ),
+        // What it takes is not stated, with the key off or on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  BOX: {kind: load, type: electronics}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87a, to: BOX, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "BOX.draw",
+        ),
+    ],
 };

@@ -162,5 +162,33 @@ wires:
 ",
             "LAMP.draw",
         ),
+        // The least of 0.5 A lies between the two ends of the draw.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  BOX: {kind: controller, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, least: 0.5 A, hot-in: run}}}
+  LAMP: {kind: load, type: led, draw: 0.3..0.8 A}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.OUT1, to: LAMP, size: 16 AWG, length: 2 m, insulation: gxl}
+",
+            "LAMP.draw",
+        ),
+        // The draw of 0.5 A lies between the two ends of the least.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  BOX: {kind: controller, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, least: 0.3..0.8 A, hot-in: run}}}
+  LAMP: {kind: load, type: led, draw: 0.5 A}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.OUT1, to: LAMP, size: 16 AWG, length: 2 m, insulation: gxl}
+",
+            "BOX.OUT1.least",
+        ),
     ],
 };

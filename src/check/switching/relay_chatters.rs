@@ -185,10 +185,17 @@ fn tell(context: &Context<'_>, circle: &[PartId], setting: &Setting) -> Verdict 
         .label("chatters until its contacts burn")
         .parts(circle.iter().copied())
         .setting(setting.clone())
-        .help(format!(
-            "feed the coil of {} from a point that its own contacts do not switch off",
-            names[0]
-        ))
+        .help(if closing.is_empty() {
+            format!(
+                "feed the coil of {} over a wire of its own, or thicken what it shares with what it switches",
+                names[0]
+            )
+        } else {
+            format!(
+                "feed the coil of {} from a point that its own contacts do not switch off",
+                names[0]
+            )
+        })
         .source("the network solved in every setting, relays moved until they rest");
     for &other in &circle[1..] {
         finding = finding.also(context.vehicle.part(other).name.at, "in the same circle");
@@ -328,6 +335,24 @@ wires:
   - {from: K2.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
 ",
             "K2",
+        ),
+        // The heater behind it pulls the supply of its own coil below what holds it: 12.9 V over 1 ohm and 0.45 ohm.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  SP: {kind: splice}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 7 V}
+  HEAT: {kind: load, type: heater, draw: 30 A}
+wires:
+  - {from: RUN, to: SP, resistance: 1 ohm}
+  - {from: SP, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SP, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: HEAT, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
         ),
     ],
     quiet: &[

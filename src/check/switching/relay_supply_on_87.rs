@@ -133,12 +133,7 @@ impl Led {
                         }
                     }
                 };
-                let other = if edge.source() == at.node() {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
-                if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
+                if let Ok(end) = u32::try_from(edge.target().index()).map(TerminalId)
                     && passes
                     && seen.insert(end)
                 {
@@ -198,8 +193,9 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -213,8 +209,28 @@ wires:
   - {from: K1.87a, to: FAR, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
-        "K1",
-    )],
+            "K1",
+        ),
+        // The supply on the contact that opens.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  A: {kind: load, type: led, draw: 2 A}
+  B: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.87a], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.30, to: A, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: B, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+    ],
     quiet: &[
         // As it should be.
         "
@@ -253,6 +269,22 @@ wires:
   - {run: [B1, F1, K1.87], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: K1.87a, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: K1.30, to: M1, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // The other throw is capped off: there is nothing to turn over to.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  A: {kind: load, type: led, draw: 2 A}
+  ST: {kind: stub, end: capped}
+wires:
+  - {run: [B1, F1, K1.87], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.30, to: A, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     // What is plugged in on 87a is not in the record.

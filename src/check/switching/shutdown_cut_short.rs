@@ -345,6 +345,33 @@ wires:
 ",
             "LVD",
         ),
+        // Its own switch, which is on at work.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {run: [B1, F1, S1, PC], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "S1",
+        ),
+        // The output of a controller goes off with the key.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  BOX: {kind: controller, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: run}}}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {run: [B1, F1, BOX.+], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: BOX.OUT1, to: PC, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "PC",
+        ),
     ],
     quiet: &[
         "
@@ -366,6 +393,41 @@ parts:
 wires:
   - {run: [B1, F1, RADIO.memory], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: RUN, to: RADIO.main, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+        // Behind a button that springs back it is never at work by itself.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, momentary: true}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {run: [B1, F1, S1, PC], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+        // A disconnect that is open all the time, ahead of something else, cuts nothing off.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  M2: {kind: disconnect, rating: 100 A, left: open}
+  LAMP: {kind: load, type: led, draw: 3 A}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {run: [B1, F1, PC], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [F1, M2, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+        // The cutoff is bridged: it opens and nothing happens.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CUT: {kind: cutoff, opens: 11.9 V, closes: 12.8 V, draw: 5 mA, rating: 20 A}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {run: [B1, F1, CUT.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CUT.out, to: PC, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: PC, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[
@@ -391,6 +453,18 @@ wires:
   - {from: TAP, to: TABLET, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
             "TAP.hot-in",
+        ),
+        // For how long the feed stays on is said to be unknown.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ACC: {kind: feed, hot-in: [accessory, run], stays-on: unknown, rating: 10 A, limit: 10 A}
+  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
+wires:
+  - {from: ACC, to: PC, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "ACC.stays-on",
         ),
     ],
 };

@@ -156,6 +156,22 @@ wires:
 ",
             "K1",
         ),
+        // The output of a converter, which gives 5 A at most.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
+  S1: {kind: switch, rating: 10 A}
+  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [CONV.out, S1, chassis], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "S1",
+        ),
     ],
     quiet: &[
         // A motor turned round by two relays: each throws between the supply and the chassis, never both at once.

@@ -110,6 +110,19 @@ wires:
 ",
             "S1",
         ),
+        // The surge as a current: 40 A, and the record says that it may close onto 20 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 10 A, make: 20 A}
+  PUMP: {kind: load, type: motor, draw: 5 A, inrush: 40 A}
+wires:
+  - {run: [RUN, S1, PUMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "S1",
+        ),
     ],
     quiet: &[
         "
@@ -169,6 +182,32 @@ wires:
   - {run: [RUN, S1, BOX], size: 10 AWG, lengths: [1 m, 2 m], insulation: gxl}
 ",
             "BOX.draw",
+        ),
+        // 7 A lie between the two ends of its rating.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 5..10 A}
+  LAMP: {kind: load, type: led, draw: 7 A}
+wires:
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "S1.rating",
+        ),
+        // 7 A lie between the two ends of the draw.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 7 A}
+  LAMP: {kind: load, type: led, draw: 5..10 A}
+wires:
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "LAMP.draw",
         ),
     ],
 };

@@ -181,6 +181,19 @@ wires:
 ",
             "X1",
         ),
+        // From the battery's post, with neither fuse nor cover.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  P1: {kind: connector, pins: [1], detach: trailer, cover: false}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: P1.1, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: P1.1, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "P1",
+        ),
     ],
     quiet: &[
         // Behind the key.

@@ -104,7 +104,24 @@ wires:
   - {run: [B1, F1, X1.4, FT, BT], size: 8 AWG, lengths: [10 cm, 3 m, 3 m, 10 cm], insulation: gxl}
 ",
         "BT",
-    )],
+    ),
+        // The trailer's is the first in the record; it is not the one that starts.
+        (
+            "
+vehicle: {name: test, system: 12 V, engine: {cranking: 200 A, battery: B2}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  P1: {kind: connector, pins: [1], detach: trailer}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  F2: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {run: [B2, F2, P1.1.a], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [B1, F1, P1.1.b], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "B1",
+        ),
+    ],
     quiet: &[
         // A relay that the key holds in.
         "
@@ -133,5 +150,22 @@ wires:
   - {run: [B1, F1, X1.4], size: 8 AWG, lengths: [10 cm, 3 m], insulation: gxl}
 ",
         "X1.4.b",
-    )],
+    ),
+        // A switch between the two, and no word of how it is left.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  S1: {kind: switch, rating: 20 A}
+  P1: {kind: connector, pins: [1], detach: trailer}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  F2: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {run: [B1, F1, S1, P1.1.a], size: 10 AWG, lengths: [10 cm, 2 m, 1 m], insulation: gxl}
+  - {run: [B2, F2, P1.1.b], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "S1.left",
+        ),
+    ],
 };
