@@ -42,6 +42,32 @@ pub(super) struct Way {
     pub(super) end: WayEnd,
 }
 
+impl Way {
+    /// Lengths without which its own is not known closely enough: of what states none, else of what states a range.
+    pub(super) fn lacking(&self, context: &Context<'_>) -> Vec<String> {
+        lacking(context, &self.wires, &self.unmeasured)
+    }
+}
+
+/// Lengths that are not stated among some wires, else those that are known as a range only.
+pub(super) fn lacking(
+    context: &Context<'_>,
+    wires: &[WireId],
+    unmeasured: &[WireId],
+) -> Vec<String> {
+    let wire = |id: &WireId| context.vehicle.wire(*id);
+    let named = |id: &WireId| format!("{}.length", wire(id).id);
+    if !unmeasured.is_empty() {
+        return unmeasured.iter().map(named).collect();
+    }
+    let ranged = |id: &&WireId| {
+        wire(id)
+            .length
+            .is_some_and(|length| !length.range.is_exact())
+    };
+    wires.iter().filter(ranged).map(named).collect()
+}
+
 /// Where an unprotected way ends, as far as it matters.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) enum WayEnd {

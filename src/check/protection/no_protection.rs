@@ -63,23 +63,14 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
         .filter(|way| way.length.low > limit.value)
         .collect();
     if long.is_empty() {
-        let unmeasured: Vec<_> = open
+        let missing: Vec<String> = open
             .iter()
             .filter(|way| !way.unmeasured.is_empty() || way.length.high > limit.value)
-            .flat_map(|way| {
-                if way.unmeasured.is_empty() {
-                    &way.wires
-                } else {
-                    &way.unmeasured
-                }
-            })
+            .flat_map(|way| way.lacking(context))
             .collect();
-        if unmeasured.is_empty() {
+        if missing.is_empty() {
             return Verdict::NoneShown;
         }
-        let missing = unmeasured
-            .iter()
-            .map(|&&wire| format!("{}.length", context.vehicle.wire(wire).id));
         return Gap::of(missing)
             .part(bare.source.part)
             .wire(bare.first)

@@ -1,5 +1,6 @@
 //! A cable between two batteries that is protected at one end only.
 
+use super::bare;
 use crate::check::prelude::*;
 use crate::model::Element;
 use crate::model::Link;
@@ -94,17 +95,7 @@ fn judge_pair(context: &Context<'_>, a: usize, b: usize) -> Option<Verdict> {
     let missing: Vec<String> = ends
         .iter()
         .filter(|(_, bare, _)| !bare.unmeasured.is_empty() || bare.length.high > limit)
-        .flat_map(|(_, bare, _)| {
-            let lacking = if bare.unmeasured.is_empty() {
-                &bare.wires
-            } else {
-                &bare.unmeasured
-            };
-            lacking
-                .iter()
-                .map(|&wire| format!("{}.length", vehicle.wire(wire).id))
-                .collect::<Vec<_>>()
-        })
+        .flat_map(|(_, bare, _)| bare::lacking(context, &bare.wires, &bare.unmeasured))
         .collect();
     if missing.is_empty() {
         return Some(Verdict::NoneShown);

@@ -59,24 +59,16 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Option<Verdict> {
             limit(context, farthest),
         ));
     }
-    let lacking = ways.iter().flat_map(|&(way, _)| {
-        if !way.unmeasured.is_empty() {
-            way.unmeasured.as_slice()
-        } else if way.length.high > limit(context, way) {
-            way.wires.as_slice()
-        } else {
-            &[]
-        }
-    });
-    let missing: Vec<String> = lacking
-        .map(|&wire| format!("{}.length", context.vehicle.wire(wire).id))
+    let unclear: Vec<&(&Way, BranchId)> = ways
+        .iter()
+        .filter(|(way, _)| !way.unmeasured.is_empty() || way.length.high > limit(context, way))
         .collect();
-    Some(if missing.is_empty() {
-        Verdict::NoneShown
-    } else {
-        let gap = Gap::of(missing).part(context.vehicle.branch(ways[0].1).part);
-        gap.wire(bare.first).shown()
-    })
+    let Some((_, branch)) = unclear.first() else {
+        return Some(Verdict::NoneShown);
+    };
+    let lacking = unclear.iter().flat_map(|(way, _)| way.lacking(context));
+    let gap = Gap::of(lacking).part(context.vehicle.branch(*branch).part);
+    Some(gap.wire(bare.first).shown())
 }
 
 fn limit(context: &Context<'_>, way: &Way) -> Meters {
@@ -130,6 +122,16 @@ fn fault(
         words::length(limit)
     ))
     .step(sum(context, farthest), "lengths of the record");
+    if limit < rule.value {
+        finding = finding.step(
+            format!(
+                "not all of it lies in a loom: {} holds in place of {}",
+                words::length(limit),
+                words::length(rule.value)
+            ),
+            rule.said(),
+        );
+    }
     for &wire in farthest.wires.iter().skip(1).take(3) {
         finding = finding.also(context.wire_at(wire, "length"), "and this length");
     }

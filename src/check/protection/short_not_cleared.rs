@@ -253,16 +253,19 @@ impl Short<'_, '_> {
             ),
             Burns::Long { opens, reaches, .. } => (
                 format!(
-                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open; by then {id} ({}) {} and stands {:.0} C",
+                    "a short on {id} or behind it can draw {amps}, at which {names} may take {} to open; by then {}",
                     words::show(opens),
-                    self.named(wire),
                     // No heat is reckoned as lost: beyond the melting point the figure means nothing more.
                     if reaches < copper::melting_point().value {
-                        format!("is at {:.0} C", reaches.0)
+                        format!(
+                            "{id} ({}) is at {:.0} C and stands {:.0} C",
+                            self.named(wire),
+                            reaches.0,
+                            wire.class.0
+                        )
                     } else {
-                        "has melted".to_owned()
-                    },
-                    wire.class.0
+                        format!("the copper of {id} ({}) has melted", self.named(wire))
+                    }
                 ),
                 opens,
                 adiabatic::adiabatic_up_to().value,

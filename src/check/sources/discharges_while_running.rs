@@ -269,7 +269,8 @@ situations:
 ",
             "B1",
         ),
-        // 90 % of a battery that needs some 57 % to crank at -18 C: 33 % of 65 Ah at that cold are 21 Ah, an hour of 20 A.
+        // 90 % of a battery that needs some 57 % to crank at -18 C: a third of 47 Ah, 65 % of 72 Ah
+        // at that cold, gives 20 A for 0.78 h.
         (
             "
 vehicle: {name: test, system: 12 V, engine: {cranking: 400 A}, climate: {parked: -18 C, engine-bay: 20 C, cabin: 20 C, exterior: -18 C}, own-load: {off: 10 mA, run: 20 A}}

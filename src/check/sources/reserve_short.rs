@@ -161,7 +161,8 @@ parts:
 ",
             "vehicle.own-load.run",
         ),
-        // Ten minutes of 150 A are 25 Ah: less than half of 80 Ah, and more than half of what is left where it is old.
+        // 80 Ah last 25 A for 1200 min x (80 / 500)^1.1 = 160 min; 10 / 160 x 6^1.1 = 45 % of a new one, 50 % at 90 % of its
+        // health and 64 % at 70 %.
         (
             "
 vehicle: {name: test, system: 12 V, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 150 A}}
