@@ -211,7 +211,10 @@ pub(super) fn capital(vehicle: &Vehicle, words: &str) -> String {
             .chars()
             .all(|letter| letter.is_ascii_lowercase() || letter == '-');
     let named = vehicle.parts.iter().any(|part| part.name.value == first)
-        || vehicle.wires.iter().any(|wire| wire.id == first);
+        || vehicle
+            .wires
+            .iter()
+            .any(|wire| wire.id.split('.').next() == Some(first));
     if !ordinary || named {
         return words.to_owned();
     }

@@ -75,3 +75,6 @@ pub fn paper(kind: Kind, audit: &Audit, options: Options) -> String {
     };
     page.write(&sections)
 }
+
+#[cfg(test)]
+mod tests;

@@ -30,15 +30,21 @@ pub(super) fn taken(of: &Material<'_>) -> Markup {
             .trim_matches('"')
             .to_owned()
     };
+    // A meter stays where it was until it is said to be elsewhere.
+    let mut place = "battery negative".to_owned();
     let rows = document.readings.iter().map(|reading| {
         let fields = &reading.fields;
+        if let Some(said) = fields.get("where").map(said) {
+            place = said;
+        }
         let stated = |key: &str| fields.get(key).map_or_else(|| NOT_STATED.to_owned(), said);
         vec![
             stated("when"),
-            quantity(reading, &said),
+            quantity(reading, &place, &said),
             fields.get("key").map_or_else(|| "off".to_owned(), said),
             stated("after"),
             fields.get("pulled").map_or_else(String::new, said),
+            fields.get("refitted").map_or_else(String::new, said),
             meter(fields, &said),
             fields.get("note").map_or_else(String::new, said),
         ]
@@ -49,6 +55,7 @@ pub(super) fn taken(of: &Material<'_>) -> Markup {
         Column::Words("Key"),
         Column::Words("Waited"),
         Column::Words("Pulled before it"),
+        Column::Words("Put back before it"),
         Column::Words("Meter"),
         Column::Words("Note"),
     ];
@@ -69,11 +76,10 @@ fn meter(fields: &Fields, said: &impl Fn(&Value) -> String) -> String {
     parts.collect::<Vec<_>>().join(", ")
 }
 
-fn quantity(reading: &Reading, said: &impl Fn(&Value) -> String) -> String {
+fn quantity(reading: &Reading, place: &str, said: &impl Fn(&Value) -> String) -> String {
     let fields = &reading.fields;
     let get = |key: &str| fields.get(key).map(said);
     if let Some(current) = get("current") {
-        let place = get("where").unwrap_or_else(|| "where: not stated".to_owned());
         return format!("{current} in {place}");
     }
     if let (Some(part), Some(drop)) = (get("across"), get("drop")) {
@@ -82,7 +88,7 @@ fn quantity(reading: &Reading, said: &impl Fn(&Value) -> String) -> String {
     if let (Some(at), Some(volts)) = (get("at"), get("voltage")) {
         return format!("{volts} at {at}");
     }
-    NOT_STATED.to_owned()
+    "nothing".to_owned()
 }
 
 /// What a person measures against these sums, with room for the figure and its conditions.
