@@ -108,7 +108,7 @@ impl Standing<'_> {
                     2,
                     &format!(
                         "How long it lasts cannot be said: {} is not stated.",
-                        self.unknown(first)
+                        words::list(&self.unknown(first))
                     ),
                 ),
             }
@@ -121,13 +121,17 @@ impl Standing<'_> {
              stated.",
             );
         }
-        if !key_off.missing.is_empty() {
+        // A capacity is nothing of the draw.
+        let capacities = self.unknown(first);
+        let lacking = key_off.missing.iter();
+        let lacking: Vec<&String> = lacking.filter(|fact| !capacities.contains(fact)).collect();
+        if !lacking.is_empty() {
             add(
                 lines,
                 2,
                 &format!(
                     "Not known, so the figure is not whole: {}.",
-                    words::list(&key_off.missing)
+                    words::list(&lacking)
                 ),
             );
         }
@@ -147,11 +151,11 @@ impl Standing<'_> {
     }
 
     /// The capacity that is not stated, of a battery and those that stand side by side with it.
-    fn unknown(&self, first: PartId) -> String {
+    fn unknown(&self, first: PartId) -> Vec<String> {
         let lacking = self.group(first);
         let lacking = lacking.filter(|battery| battery.capacity.is_none());
         let names = lacking.map(|battery| self.vehicle.part(battery.part).missing("capacity"));
-        words::list(&names.collect::<Vec<_>>())
+        names.collect()
     }
 
     /// Of batteries on top of one another the one that is empty first decides.
@@ -223,11 +227,20 @@ impl Standing<'_> {
             );
             add(lines, 2, &words);
         } else if days.likely <= 0.0 {
+            let charge = bank.battery.as_ref().map(|known| known.charge.likely);
+            let there = charge.map_or_else(String::new, |charge| {
+                format!(
+                    "{} of the charge is there, and ",
+                    self.show.one(Fraction(charge))
+                )
+            });
             add(
                 lines,
                 2,
                 &format!(
-                    "At {at} the engine does not start even now: the charge it needs is not there."
+                    "At {at} the engine cannot be counted on to start even now: {there}at least {} has to be, by {}.",
+                    self.show.one(Fraction(here.floor)),
+                    here.floor_by.text()
                 ),
             );
         } else {
@@ -424,4 +437,74 @@ fn between(range: &str) -> String {
 
 fn when(setting: Option<String>) -> String {
     setting.map_or_else(|| "as left".to_owned(), |setting| format!("only {setting}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analyze::analyze;
+    use crate::analyze::park::park;
+    use crate::model::testing::vehicle;
+    use crate::quantity::show::Units;
+
+    fn said(battery: &str, engine: &str) -> String {
+        let vehicle = vehicle(&format!(
+            "vehicle: {{system: 12 V, own-load: {{off: 20 mA, run: 10 A}}, {engine}}}
+parts:
+  B1: {{kind: battery{battery}}}
+  F1: {{kind: fuse, rating: 10 A}}
+  LAMP: {{kind: load, type: led, draw: 3 mA}}
+wires:
+  - {{run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m]}}
+"
+        ));
+        let solved = analyze(&vehicle);
+        let parked = park(&vehicle, &solved.key_off);
+        let of = Standing {
+            vehicle: &vehicle,
+            key_off: &solved.key_off,
+            parked: &parked,
+            show: Show(Units::Metric),
+        };
+        let lines = of.lines();
+        let words: Vec<&str> = lines.iter().map(|(_, line)| line.as_str()).collect();
+        words.join(" ")
+    }
+
+    #[test]
+    fn without_a_capacity_the_draw_is_whole_and_the_time_is_not_known() {
+        let words = said("", "climate: {parked: 5 C}");
+        assert!(words.contains("23 mA out of B1 as it is left."), "{words}");
+        assert!(
+            words.contains("How long it lasts cannot be said: B1.capacity is not stated."),
+            "{words}"
+        );
+        assert!(!words.contains("not whole"), "{words}");
+    }
+
+    #[test]
+    fn a_battery_that_is_too_weak_now_is_told_with_what_it_lacks() {
+        // Half of the charge is the rule; 30 % are there.
+        let words = said(
+            ", capacity: 75 Ah, charge: 30 %, cold-cranking: 600 A",
+            "climate: {parked: 5 C}, engine: {cranking: 150 A}",
+        );
+        assert!(
+            words.contains(
+                "At 5 C the engine cannot be counted on to start even now: 30 % of the charge is there, and at least 50 % has to be, by the rule of half a charge."
+            ),
+            "{words}"
+        );
+        // An engine that asks for more than the battery gives at -18 C has no start at -35 C.
+        let words = said(
+            ", capacity: 75 Ah, charge: 100 %, cold-cranking: 300 A",
+            "climate: {parked: -35 C}, engine: {cranking: 500 A}",
+        );
+        assert!(
+            words.contains(
+                "At -35 C the battery cannot start the engine even when full: what the engine needs to crank asks for more than it has."
+            ),
+            "{words}"
+        );
+    }
 }
