@@ -537,4 +537,35 @@ situations:
         assert!(lamp.part == "LAMP" && lamp.before.0 > 1.5 && lamp.after.0 < 1e-9);
         assert_eq!(difference.loads.len(), 3);
     }
+
+    #[test]
+    fn a_part_of_another_kind_and_a_situation_more_are_told_and_the_other_way_round() {
+        let text = ONE
+            .replace(
+                "F1: {kind: fuse, rating: 10 A}",
+                "F1: {kind: breaker, rating: 10 A, reset: manual}",
+            )
+            .replace("night: {key: run}", "night: {key: run}\n  day: {key: run}");
+        let (one, other) = (audit(ONE), audit(&text));
+        let there = Difference::of(&one, &other);
+        let told = |difference: &Difference| {
+            let changed = &difference.parts.changed[0];
+            let keys = changed.keys.iter();
+            let keys: Vec<String> = keys.map(crate::render::text::compare::reads).collect();
+            (changed.name.clone(), keys)
+        };
+        let words = ["kind breaker instead of fuse", "reset manual, new"];
+        assert_eq!(
+            told(&there),
+            ("F1".to_owned(), words.map(str::to_owned).to_vec())
+        );
+        assert_eq!(there.situations.new, ["day"]);
+        let back = Difference::of(&other, &one);
+        let words = ["kind fuse instead of breaker", "reset manual is gone"];
+        assert_eq!(
+            told(&back),
+            ("F1".to_owned(), words.map(str::to_owned).to_vec())
+        );
+        assert_eq!(back.situations.gone, ["day"]);
+    }
 }

@@ -28,11 +28,6 @@ macro_rules! units {
             #[must_use]
             pub fn min(self, other: Self) -> Self { Self(self.0.min(other.0)) }
         }
-        impl std::fmt::Display for $name {
-            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-                f.write_str(&super::show::show(*self, super::show::Units::default()))
-            }
-        }
         impl Add for $name { type Output = Self; fn add(self, other: Self) -> Self { Self(self.0 + other.0) } }
         impl Sub for $name { type Output = Self; fn sub(self, other: Self) -> Self { Self(self.0 - other.0) } }
         impl Neg for $name { type Output = Self; fn neg(self) -> Self { Self(-self.0) } }

@@ -189,4 +189,34 @@ mod tests {
         assert!(page.contains("Trucks &amp; vans") && !page.contains("lost, <b>"));
         assert!(!page.contains("http"), "the page fetches nothing");
     }
+
+    /// Where there is no room for columns each record takes its own lines, and what kept it from being used is told in one.
+    #[test]
+    fn rows_on_a_narrow_screen() {
+        let narrow = Look {
+            width: 70,
+            colour: false,
+        };
+        let text =
+            "keyoff: 1\nparts:\n  B1: {kind: batery}\n  F1: {kind: fuze}\n  L1: {kind: laod}\n";
+        let none = &mut |_: &str| Err(String::new());
+        let limits = crate::read::Limits::default();
+        let fault = crate::read::read("yard/truck.yaml", text.as_bytes(), none, &limits);
+        let fault = fault.unwrap_err();
+        let row = unreadable("yard/truck.yaml", &fault.sources, &fault.problems);
+        let shown = text_row(&row, narrow, crate::quantity::Units::Metric);
+        let shown: Vec<&str> = shown.lines().map(str::trim).collect();
+        assert_eq!(shown[0], "yard/truck.yaml");
+        assert_eq!(
+            shown[1..].join(" "),
+            "cannot be used: line 3: there is no kind of part called `batery`, and 2 more"
+        );
+        let [row, _] = &rows()[..] else { panic!() };
+        let shown = text_row(row, narrow, crate::quantity::Units::Metric);
+        let shown: Vec<&str> = shown.lines().map(str::trim).collect();
+        assert_eq!(
+            shown[1..].join(" "),
+            "1 error, 1 warning, 0 notes, 2 not judged; 182 mA + with the key off; starts for: 6.3 days"
+        );
+    }
 }
