@@ -113,11 +113,10 @@ impl How {
 impl Circuits {
     pub(super) fn of(vehicle: &Vehicle, solved: &Solved) -> Self {
         let feeders = key_off::feeders(vehicle);
-        let planned = |part: PartId| vehicle.part(part).status == Status::Planned;
         let fuses: Vec<PartId> = feeders
             .keys()
             .copied()
-            .filter(|&part| !planned(part))
+            .filter(|&part| !planned(vehicle, part))
             .collect();
         let number = |part: PartId| fuses.binary_search(&part).ok();
         let parent: Vec<Option<usize>> = fuses
@@ -197,7 +196,10 @@ impl Circuits {
 
     fn explain(&mut self, vehicle: &Vehicle, solved: &Solved) {
         for draw in &solved.key_off.by_part {
-            if draw.only_if.is_some() || vehicle.own_load == Some(draw.part) {
+            if draw.only_if.is_some()
+                || vehicle.own_load == Some(draw.part)
+                || planned(vehicle, draw.part)
+            {
                 continue;
             }
             let place = draw
@@ -228,7 +230,10 @@ impl Circuits {
             .map(|draw| (draw.part, draw.current.0))
             .collect();
         for consumer in &self.walks.consumers {
-            if vehicle.own_load == Some(consumer.part) || consumer.sources.is_empty() {
+            if vehicle.own_load == Some(consumer.part)
+                || consumer.sources.is_empty()
+                || planned(vehicle, consumer.part)
+            {
                 continue;
             }
             let place = fused
@@ -244,7 +249,7 @@ impl Circuits {
             );
         }
         for draw in &solved.key_off.by_part {
-            if draw.only_if.is_none() {
+            if draw.only_if.is_none() || planned(vehicle, draw.part) {
                 continue;
             }
             let place = draw
@@ -406,6 +411,11 @@ fn names_restraint(part: &crate::model::Part) -> bool {
 pub(super) fn left(solved: &Solved) -> &Solution {
     let first = solved.situations.first();
     first.map_or(&solved.parked_out, |(_, left)| left)
+}
+
+/// Whether a part is not in the vehicle yet that the meter is on.
+fn planned(vehicle: &Vehicle, part: PartId) -> bool {
+    vehicle.part(part).status == Status::Planned
 }
 
 fn has_wire(vehicle: &Vehicle, terminal: TerminalId) -> bool {

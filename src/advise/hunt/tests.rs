@@ -591,3 +591,36 @@ readings:
         hunt.heed
     );
 }
+
+/// 25 mA are the vehicle's own 20 mA and the tracker's 5 mA, whatever is going to be fitted.
+#[test]
+fn what_is_planned_explains_nothing_of_a_reading() {
+    let (vehicle, hunt) = hunted(
+        "vehicle: {system: 12 V, own-load: {off: 20 mA (measured), run: 20 A}}
+parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade, status: planned}
+  TRACKER: {kind: load, type: electronics, draw: 90 mA, parked: 5 mA}
+  FRIDGE: {kind: load, type: electronics, draw: 1 A, parked: 1 A, status: planned}
+  BEACON: {kind: load, type: led, draw: 2 A, status: planned}
+wires:
+  - {run: [B1, F1, TRACKER], size: 18 AWG, lengths: [10 cm, 1 m]}
+  - {run: [B1, F2, FRIDGE], size: 14 AWG, lengths: [10 cm, 1 m], status: planned}
+  - {from: F1, to: BEACON, size: 14 AWG, length: 1 m, status: planned}
+readings:
+  - {after: 40 min, current: 25 mA}
+  - {pulled: F1, current: 20 mA}",
+    );
+    assert_eq!(hunt.stage, Stage::Explained, "{}", hunt.say);
+    let explained: Vec<f64> = hunt.readings.iter().map(|line| line.explained.0).collect();
+    assert!(
+        (explained[0] - 0.025).abs() < 1e-4 && (explained[1] - 0.020).abs() < 1e-4,
+        "{explained:?}"
+    );
+    assert!(
+        hunt.suspects
+            .iter()
+            .all(|suspect| suspect.fuse.is_none_or(|fuse| name(&vehicle, fuse) != "F2"))
+    );
+}

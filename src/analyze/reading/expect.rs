@@ -11,7 +11,9 @@ use crate::model::Control;
 use crate::model::Element;
 use crate::model::Engine;
 use crate::model::Key;
+use crate::model::Law;
 use crate::model::PartId;
+use crate::model::Status;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
@@ -44,7 +46,8 @@ pub fn expected(vehicle: &Vehicle, readings: &[Taken]) -> Vec<Expected> {
     if readings.is_empty() {
         return Vec::new();
     }
-    let pullable = with_fuses_that_come_out(vehicle, readings);
+    let mut pullable = with_fuses_that_come_out(vehicle, readings);
+    without_what_is_planned(&mut pullable);
     let mut solver = Solver::new(&pullable);
     let mut memory = solver.rests().left.memory;
     readings
@@ -85,6 +88,20 @@ fn with_fuses_that_come_out(vehicle: &Vehicle, readings: &[Taken]) -> Vehicle {
         }
     }
     pullable
+}
+
+/// The meter was on the vehicle before what is planned came into it: such loads take nothing.
+fn without_what_is_planned(vehicle: &mut Vehicle) {
+    for branch in &mut vehicle.branches {
+        if vehicle.parts[branch.part.index()].status == Status::Planned
+            && let Element::Load(load) = &mut branch.element
+        {
+            load.law = Some(Law::Current(load.duty.derive(|_| Amps::ZERO)));
+            load.parked = None;
+            load.settles = None;
+            load.modes.clear();
+        }
+    }
 }
 
 fn group(vehicle: &Vehicle, fuse: PartId) -> String {
