@@ -211,9 +211,13 @@ impl<'a> Effect<'a> {
         let recorded = (0..self.vehicle().document.wires.len() as u32).map(WireId);
         let stay = recorded.filter(|wire| !self.out.contains(wire));
         stay.filter_map(|wire| {
-            let through: BTreeSet<PartId> = self
-                .walks
-                .through_wire(wire)
+            let through: Vec<&Consumer> = self.walks.through_wire(wire).collect();
+            // What goes dead with the parts shares nothing any more.
+            let still = |consumer: &&Consumer| self.same(consumer).is_some_and(super::works);
+            let shared: BTreeSet<PartId> = through
+                .iter()
+                .copied()
+                .filter(still)
                 .map(|consumer| consumer.part)
                 .collect();
             let ends = [self.vehicle().wire(wire).from, self.vehicle().wire(wire).to];
@@ -221,10 +225,11 @@ impl<'a> Effect<'a> {
                 let part = self.vehicle().terminal(end).part;
                 part.is_some_and(|part| self.removed.contains(&part))
             });
-            let used = lands || through.iter().any(|part| self.removed.contains(part));
+            let goes = |consumer: &&Consumer| self.removed.contains(&consumer.part);
+            let used = lands || through.iter().any(goes);
             used.then(|| Staying {
                 wire,
-                shared_with: through.difference(self.removed).copied().collect(),
+                shared_with: shared.difference(self.removed).copied().collect(),
             })
         })
         .collect()

@@ -221,8 +221,9 @@ impl Told<'_> {
         }
         for (shared, wires) in groups {
             lines.push(if shared.is_empty() {
+                let them = phrase::verb(wires.len(), "it", "them");
                 format!(
-                    "{}: kept, though no load that stays is behind; another wire, a battery or the vehicle's own harness is.",
+                    "{}: kept for what hangs on {them}, though nothing that works draws through {them}.",
                     self.ids(&wires)
                 )
             } else {

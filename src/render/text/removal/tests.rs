@@ -146,3 +146,39 @@ fn what_stays_in_one_piece_is_told_in_its_number() {
         ],
     );
 }
+
+#[test]
+fn a_wire_is_shared_with_what_works_on_alone() {
+    // The beacon hangs on the relay's contact and goes dead with it.
+    let page = sheet(DOOR, &["K1"]);
+    says(
+        &page,
+        &[
+            "BEACON: nothing feeds it any more",
+            "a.1: shared with HORN and RADIO.",
+        ],
+    );
+}
+
+#[test]
+fn a_wire_that_stays_for_a_stub_alone_says_so() {
+    let text = "parts:
+  B1: {kind: battery, capacity: 75 Ah}
+  F1: {kind: fuse, rating: 10 A}
+  BB: {kind: busbar}
+  OLD: {kind: stub}
+  LAMP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {id: a, run: [B1, F1, BB], size: 14 AWG, lengths: [1 m, 1 m]}
+  - {id: b, from: BB, to: LAMP, size: 14 AWG, length: 1 m}
+  - {id: c, from: BB, to: OLD, size: 14 AWG, length: 1 m}
+";
+    let page = sheet(text, &["LAMP"]);
+    says(
+        &page,
+        &[
+            "b BB LAMP.+ 14 AWG 1 m",
+            "a.1 and a.2: kept for what hangs on them, though nothing that works draws through them.",
+        ],
+    );
+}
