@@ -190,6 +190,15 @@ fn every_check_shows_its_faults_keeps_quiet_and_says_what_it_lacks() {
         for (number, (case, missing)) in cases.cannot.iter().enumerate() {
             let seen = look(check, &document(case));
             let named = seen.missing.iter().any(|fact| fact.starts_with(missing));
+            // `K1.coil` and `vehicle.stands` are keys; `settings`, `X1.4.b` and `an alternator` are none.
+            let key = match missing.rsplit_once('.') {
+                Some((subject, _)) if subject.starts_with("vehicle") => Some(*missing),
+                Some((_, key)) if key.len() > 2 && *missing != "F2.out" => Some(key),
+                _ => None,
+            };
+            if key.is_some_and(|key| !check.meta.page.contains(&format!("`{key}`"))) {
+                failed.push(format!("{name}: its page does not name {missing}"));
+            }
             if !named || !seen.faults.is_empty() {
                 failed.push(format!(
                     "{name} cannot {number}: not for want of {missing}\n{}",
