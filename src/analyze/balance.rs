@@ -252,11 +252,7 @@ fn behind(vehicle: &Vehicle, solution: &Solution, converters: &[Converter]) -> V
                     }
                 };
                 if passes {
-                    let other = if edge.source() == terminal.node() {
-                        edge.target()
-                    } else {
-                        edge.source()
-                    };
+                    let other = edge.target();
                     next.push(TerminalId(other.index() as u32));
                 }
             }

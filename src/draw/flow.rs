@@ -74,11 +74,7 @@ fn depth(vehicle: &Vehicle) -> Vec<u32> {
         thrown[at] = through;
         let node = TerminalId(at as u32).node();
         for edge in vehicle.graph.edges(node) {
-            let other = if edge.source() == node {
-                edge.target().index()
-            } else {
-                edge.source().index()
-            };
+            let other = edge.target().index();
             if other == TerminalId::CHASSIS.index() {
                 continue;
             }
@@ -119,11 +115,7 @@ fn home(vehicle: &Vehicle, depth: &[u32]) -> Vec<bool> {
     while let Some(at) = waiting.pop() {
         let node = TerminalId(at as u32).node();
         for edge in vehicle.graph.edges(node) {
-            let other = if edge.source() == node {
-                edge.target().index()
-            } else {
-                edge.source().index()
-            };
+            let other = edge.target().index();
             // What a source reaches without a consumer in between is supply, even where a fault joins it to the chassis.
             if home[other] || depth[other] < THROUGH_LOAD {
                 continue;
@@ -170,11 +162,7 @@ pub fn heat(vehicle: &Vehicle) -> Vec<Heat> {
         while let Some(at) = waiting.pop() {
             let node = TerminalId(at as u32).node();
             for edge in vehicle.graph.edges(node) {
-                let other = if edge.source() == node {
-                    edge.target().index()
-                } else {
-                    edge.source().index()
-                };
+                let other = edge.target().index();
                 let passes = match edge.weight() {
                     Link::Wire(_) => true,
                     Link::Branch(id) => {

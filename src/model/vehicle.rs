@@ -207,7 +207,8 @@ pub struct Vehicle {
     pub branches: Vec<Branch>,
     /// Terminals; the chassis first.
     pub terminals: Vec<Terminal>,
-    /// Node n is terminal n; edges are wires and branches, in the order of their ids, wires first.
+    /// Node n is terminal n; edges are wires and branches, in the order of their ids, wires first. The edges of a node have it
+    /// as their source, whichever way round they were put in.
     pub graph: UnGraph<TerminalId, Link>,
     /// Everything with positions that a person sets: switches and disconnects, in document order.
     pub switches: Vec<SwitchUnit>,

@@ -108,11 +108,7 @@ impl<'v> Serves<'v> {
                 return false;
             }
             for edge in vehicle.graph.edges(at.node()) {
-                let other = if edge.source() == at.node() {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
+                let other = edge.target();
                 let next = TerminalId(other.index() as u32);
                 match *edge.weight() {
                     Link::Wire(other) if other == wire => {}
@@ -180,11 +176,7 @@ fn joined_with(vehicle: &Vehicle, start: TerminalId) -> (BTreeSet<TerminalId>, B
             continue;
         }
         for edge in vehicle.graph.edges(at.node()) {
-            let other = if edge.source() == at.node() {
-                edge.target()
-            } else {
-                edge.source()
-            };
+            let other = edge.target();
             match *edge.weight() {
                 Link::Wire(wire) => {
                     wires.insert(wire);

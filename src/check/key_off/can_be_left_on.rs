@@ -228,8 +228,22 @@ wires:
   - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        // Nobody knows what it takes when it is on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "LAMP.draw",
+        ),
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
@@ -238,6 +252,7 @@ parts:
 wires:
   - {run: [B1, F1, S1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
-        "RADIO.parked",
-    )],
+            "RADIO.parked",
+        ),
+    ],
 };

@@ -191,11 +191,7 @@ impl Ends {
                             )
                     }
                 };
-                let other = if edge.source() == at.node() {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
+                let other = edge.target();
                 if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
                     && passes
                     && seen.insert(end)

@@ -124,11 +124,7 @@ pub(super) fn beyond(context: &Context<'_>, part: &Part, ends: &[TerminalId; 2])
                         )
                 }
             };
-            let other = if edge.source() == at.node() {
-                edge.target()
-            } else {
-                edge.source()
-            };
+            let other = edge.target();
             if let Ok(end) = u32::try_from(other.index()).map(TerminalId)
                 && passes
                 && seen.insert(end)

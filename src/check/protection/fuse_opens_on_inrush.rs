@@ -302,8 +302,22 @@ wires:
   - {run: [B1, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        // Six times what?
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
+  PUMP: {kind: load, type: motor, inrush: 6x for 500 ms}
+wires:
+  - {run: [RUN, F1, PUMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "PUMP.draw",
+        ),
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 10 A, form: blade}
@@ -311,6 +325,7 @@ parts:
 wires:
   - {run: [B1, F1, PUMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
-        "PUMP.inrush",
-    )],
+            "PUMP.inrush",
+        ),
+    ],
 };

@@ -174,6 +174,50 @@ fn fault(
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // Both supplies of one box.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade, zone: cabin}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
+  BOX: {kind: load, type: electronics, supplies: {main: {draw: 8 A}, fan: {draw: 6 A}}}
+wires:
+  - {run: [RUN, F1, BOX.main], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: BOX.fan, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+            "F1",
+        ),
+        // Whichever of what its papers allow it takes, it is more than 12 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade, zone: cabin}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
+  BOX: {kind: load, type: electronics, draw: 13..15 A}
+wires:
+  - {run: [RUN, F1, BOX], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "F1",
+        ),
+        // One of the two is too much by itself: that setting is told, and beside it the one in which most flows.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade, zone: cabin}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
+  S1: {kind: switch, rating: 20 A}
+  S2: {kind: switch, rating: 20 A}
+  SMALL: {kind: load, type: led, draw: 8 A}
+  LARGE: {kind: load, type: led, draw: 13 A}
+wires:
+  - {run: [RUN, F1, S1, SMALL], size: 10 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, S2, LARGE], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "F1",
+        ),
         // 14 A of 15 A is above 80 %.
         (
             "

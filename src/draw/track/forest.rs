@@ -264,11 +264,7 @@ impl<'g> Grower<'g> {
             .graph
             .edges(node)
             .map(|edge| {
-                let other = if edge.source() == node {
-                    edge.target()
-                } else {
-                    edge.source()
-                };
+                let other = edge.target();
                 (*edge.weight(), TerminalId(other.index() as u32))
             })
             .collect();
