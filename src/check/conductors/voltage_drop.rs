@@ -463,6 +463,19 @@ wires:
 ",
     ],
     cannot: &[
+        // 8 A lose an eighth, 4 A half as much: the limit of a tenth lies between.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  LAMP: {kind: load, type: led, draw: 4..8 A}
+wires:
+  - {from: RUN, to: LAMP, size: 16 AWG, length: 12 m, insulation: 105 C}
+  - {from: LAMP, to: chassis, size: 16 AWG, length: 1 m, insulation: 105 C}
+",
+            "LAMP.draw",
+        ),
         // The limit lies inside the range of its length.
         (
             "

@@ -179,6 +179,23 @@ fn drives_a_load(context: &Context<'_>, relay: PartId, setting: &Setting) -> boo
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // The coil that the same switch holds in is told with its load.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 9 A}
+wires:
+  - {run: [B1, F1, S1, K1.86], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [B1, F2, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
         (
             "
 parts:

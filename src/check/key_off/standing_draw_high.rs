@@ -99,7 +99,22 @@ fn ranged(context: &Context<'_>) -> Vec<String> {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
+    trips: &[
+        // What draws only where a switch is left closed is no part of it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  TRACKER: {kind: load, type: electronics, draw: 100 mA, parked: 60 mA}
+wires:
+  - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [F1, S1, LAMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "TRACKER",
+        ),(
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -248,6 +248,20 @@ parts:
 ",
     ],
     cannot: &[
+        // How long the box stays awake decides: it takes 2 or 24 of the 40 Ah that starting leaves, and the rest goes at half an
+        // ampere-hour a day.
+        (
+            "
+vehicle: {name: a box that settles, system: 12 V, climate: {parked: 25 C}, engine: {cranking: 200 A}, own-load: {off: 10 mA, run: 20 A}, stands: 45 days}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  BOX: {kind: load, type: electronics, draw: 2 A, parked: 10 mA, settles: {draw: 2 A, for: 1..12 h}, stays-live: keeps time}
+wires:
+  - {run: [B1, F1, BOX], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "BOX.settles",
+        ),
         (
             "
 parts:

@@ -425,6 +425,24 @@ impl<'a> Trial<'a> {
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // Pulled in by what is live only while the engine runs.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  D1: {kind: diode, rating: 1 A, drop: 0.7 V}
+  RUNS: {kind: feed, hot-in: [engine], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: K1.86, size: 18 AWG, length: 10 cm, insulation: gxl}
+  - {run: [RUNS, D1, K1.86], size: 18 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+",
+            "K1",
+        ),
         // A button and the relay's own contact.
         (
             "
