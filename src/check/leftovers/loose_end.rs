@@ -171,6 +171,34 @@ fn lonely(context: &Context<'_>, part: &Part) -> Vec<TerminalId> {
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // A pin that only the far half has a wire on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  X1: {kind: connector, pins: [1, 2]}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, X1.1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: X1.2.b, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "X1",
+        ),
+        // And one that only the near half has.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  X1: {kind: connector, pins: [1, 2]}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, X1.1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: X1.2.a, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "X1",
+        ),
         (
             "
 parts:

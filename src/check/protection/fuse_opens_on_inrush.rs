@@ -260,6 +260,21 @@ fn fault(
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // What else flows through the fuse counts: 48 A of the pump alone and 6 A of the fan.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A, resistance: 2 mohm}
+  PUMP: {kind: load, type: motor, draw: 8 A, inrush: 6x for 500 ms}
+  FAN: {kind: load, type: led, draw: 6 A}
+wires:
+  - {run: [RUN, F1, PUMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: FAN, size: 10 AWG, length: 2 m, insulation: gxl}
+",
+            "F1",
+        ),
         (
             "
 parts:
