@@ -91,9 +91,16 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
             )
         })
         .source("the record itself");
+    // Of a plug the other half of the same pin, of anything else whatever it has.
+    let pin = |&terminal: &TerminalId| {
+        let mut pins = part.terminals.chunks_exact(2);
+        part.kind != Kind::Connector
+            || pins.any(|pin| pin.contains(&terminal) && bare.iter().any(|end| pin.contains(end)))
+    };
     let others = part
         .terminals
         .iter()
+        .filter(|terminal| pin(terminal))
         .flat_map(|&terminal| context.landing(terminal));
     for wire in others.take(4) {
         finding = finding
