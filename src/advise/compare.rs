@@ -550,21 +550,25 @@ situations:
         let there = Difference::of(&one, &other);
         let told = |difference: &Difference| {
             let changed = &difference.parts.changed[0];
-            let keys = changed.keys.iter();
-            let keys: Vec<String> = keys.map(crate::render::text::compare::reads).collect();
-            (changed.name.clone(), keys)
+            let keys = changed.keys.iter().map(|one| {
+                let of = |value: &Option<String>| value.clone().unwrap_or_default();
+                [one.key.clone(), of(&one.before), of(&one.after)]
+            });
+            (changed.name.clone(), keys.collect::<Vec<_>>())
         };
-        let words = ["kind breaker instead of fuse", "reset manual, new"];
+        let changed = |keys: [[&str; 3]; 2]| {
+            let keys = keys.map(|key| key.map(str::to_owned));
+            ("F1".to_owned(), keys.to_vec())
+        };
         assert_eq!(
             told(&there),
-            ("F1".to_owned(), words.map(str::to_owned).to_vec())
+            changed([["kind", "fuse", "breaker"], ["reset", "", "manual"]])
         );
         assert_eq!(there.situations.new, ["day"]);
         let back = Difference::of(&other, &one);
-        let words = ["kind fuse instead of breaker", "reset manual is gone"];
         assert_eq!(
             told(&back),
-            ("F1".to_owned(), words.map(str::to_owned).to_vec())
+            changed([["kind", "breaker", "fuse"], ["reset", "manual", ""]])
         );
         assert_eq!(back.situations.gone, ["day"]);
     }

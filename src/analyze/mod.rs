@@ -24,9 +24,11 @@ pub use crate::solve::explored::{Adrift, Explored, Extreme, Seen};
 pub use balance::{Balance, Flow};
 pub use key_off::{Draw, KeyOff};
 
-use crate::model::{Key, Situation, Vehicle};
+use crate::model::{Key, Link, PartId, Situation, TerminalId, Vehicle};
 use crate::quantity::Amps;
-use crate::solve::{Detail, Memory, Rests, Solution, Solver, State, explore, explore_in_detail};
+use crate::solve::{
+    Detail, LIVE, Memory, Rests, Solution, Solver, State, explore, explore_in_detail,
+};
 
 /// Combinations of one group of switches that are looked at in one position of the key, at most.
 pub const SETTINGS: usize = 4096;
@@ -66,6 +68,25 @@ pub struct Worst {
 }
 
 impl Solved {
+    /// The vehicle as a person leaves it after use.
+    #[must_use]
+    pub fn left(&self) -> &Solution {
+        let first = self.situations.first();
+        first.map_or(&self.parked_out, |(_, left)| left)
+    }
+
+    /// Whether nothing comes to a part as the vehicle is left, by a record that says what is wired to it.
+    #[must_use]
+    pub fn is_dead(&self, vehicle: &Vehicle, part: PartId) -> bool {
+        let (terminals, left) = (&vehicle.part(part).terminals, self.left());
+        let wired = terminals.iter().any(|terminal| {
+            let mut edges = vehicle.graph.edges(terminal.node());
+            edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
+        });
+        let live = |&terminal: &TerminalId| left.at(terminal).abs().0 > LIVE;
+        wired && !terminals.iter().any(live)
+    }
+
     /// Every situation as it is told: of a shift its worst phase, with the average over the shift.
     #[must_use]
     pub fn told(&self, vehicle: &Vehicle) -> Vec<(&Situation, &Solution, Balance)> {

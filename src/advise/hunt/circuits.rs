@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::advise::ends::wires_at;
 use crate::analyze::Solved;
 use crate::analyze::key_off;
 use crate::model::Assumed;
@@ -11,10 +12,8 @@ use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Fact;
 use crate::model::Law;
-use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Status;
-use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::model::walk::Downstream;
 use crate::model::walk::Walks;
@@ -22,7 +21,6 @@ use crate::quantity::Ohms;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
 use crate::read::document::Origin;
-use crate::solve::Solution;
 use crate::table::meter;
 
 /// Share of the vehicle's own draw that is taken to flow past the fuses of a record that tells nothing of it.
@@ -179,19 +177,7 @@ impl Circuits {
         let terminals = &vehicle.part(self.fuses[fuse]).terminals;
         terminals
             .iter()
-            .all(|&terminal| has_wire(vehicle, terminal))
-    }
-
-    /// Whether the record says of a fuse that nothing comes there with the key off.
-    fn is_dead(&self, vehicle: &Vehicle, solved: &Solved, fuse: usize) -> bool {
-        let terminals = &vehicle.part(self.fuses[fuse]).terminals;
-        let left = left(solved);
-        terminals
-            .iter()
-            .any(|&terminal| has_wire(vehicle, terminal))
-            && terminals
-                .iter()
-                .all(|&terminal| left.at(terminal).abs().0 <= crate::solve::LIVE)
+            .all(|&terminal| wires_at(vehicle, terminal).next().is_some())
     }
 
     fn explain(&mut self, vehicle: &Vehicle, solved: &Solved) {
@@ -274,7 +260,7 @@ impl Circuits {
         for fuse in 0..self.fuses.len() {
             let has_branches = self.parent.contains(&Some(fuse));
             let mut weight = if has_branches { 0.2 } else { 1.0 };
-            if self.is_dead(vehicle, solved, fuse) {
+            if solved.is_dead(vehicle, self.fuses[fuse]) {
                 weight *= 0.1;
             }
             if self.is_described(vehicle, fuse)
@@ -326,7 +312,8 @@ impl Circuits {
         };
         let sharing: Vec<usize> = (0..self.fuses.len())
             .filter(|&fuse| {
-                self.may_feed_the_vehicle(vehicle, fuse) && !self.is_dead(vehicle, solved, fuse)
+                self.may_feed_the_vehicle(vehicle, fuse)
+                    && !solved.is_dead(vehicle, self.fuses[fuse])
             })
             .collect();
         let past = self.past();
@@ -407,20 +394,9 @@ fn names_restraint(part: &crate::model::Part) -> bool {
         .any(|word| what.contains(word) || name == *word)
 }
 
-/// The vehicle as it is left.
-pub(super) fn left(solved: &Solved) -> &Solution {
-    let first = solved.situations.first();
-    first.map_or(&solved.parked_out, |(_, left)| left)
-}
-
 /// Whether a part is not in the vehicle yet that the meter is on.
 fn planned(vehicle: &Vehicle, part: PartId) -> bool {
     vehicle.part(part).status == Status::Planned
-}
-
-fn has_wire(vehicle: &Vehicle, terminal: TerminalId) -> bool {
-    let mut edges = vehicle.graph.edges(terminal.node());
-    edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
 }
 
 fn possible(vehicle: &Vehicle, id: BranchId, now: f64, list: &mut Vec<Possible>) {

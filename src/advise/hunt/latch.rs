@@ -13,9 +13,7 @@ use crate::solve::State;
 
 /// `turn the key to run with S1 closed, then off (K1 holds itself in)`, one for each such relay.
 pub(super) fn use_first(vehicle: &Vehicle, solved: &Solved) -> Vec<String> {
-    let Some((_, left)) = solved.situations.first() else {
-        return Vec::new();
-    };
+    let left = solved.left();
     let held: Vec<PartId> = vehicle
         .part_ids()
         .filter(|&id| {

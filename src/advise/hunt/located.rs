@@ -1,7 +1,6 @@
 //! Once the fuse is known: which part behind it, which wires to follow, what to expect when the part is unplugged.
 
 use super::Case;
-use super::circuits;
 use super::circuits::How;
 use crate::model::PartId;
 use crate::model::TerminalId;
@@ -230,7 +229,7 @@ fn past(case: &Case<'_>) -> Vec<String> {
             }
         }
     }
-    let left = circuits::left(case.solved);
+    let left = case.solved.left();
     for id in vehicle.part_ids() {
         let part = vehicle.part(id);
         let name = &part.name.value;

@@ -137,10 +137,7 @@ pub(in crate::check) fn days(days: Interval<Seconds>) -> String {
 
 /// The vehicle as it is left.
 pub(in crate::check) fn left<'a>(context: &Context<'a>) -> &'a Solution {
-    let situations = &context.solved.situations;
-    situations
-        .first()
-        .map_or(&context.solved.parked_out, |(_, solution)| solution)
+    context.solved.left()
 }
 
 /// Terminals that hang on the battery that starts the engine, by what is closed while the vehicle stands.

@@ -292,8 +292,7 @@ impl<'a> Trial<'a> {
             parked: State::parked(vehicle),
             all_in: context.solved.parked_in.clone(),
         };
-        let left = context.solved.situations.first().map(|(_, left)| left);
-        if left.is_none_or(|left| left.memory != context.solved.parked_out.memory) {
+        if context.solved.left().memory != context.solved.parked_out.memory {
             trial.all_in = trial.solve(None, &Memory::all_in(vehicle));
         }
         trial
@@ -308,10 +307,9 @@ impl<'a> Trial<'a> {
 
     /// A state of rest with the key off in which a relay is in that would not come in by itself there.
     fn held(&mut self, context: &Context<'_>, relay: PartId) -> Option<Solution> {
-        let left = context.solved.situations.first().map(|(_, left)| left);
-        let rests: Vec<Solution> = left
+        let solved = context.solved;
+        let rests: Vec<Solution> = [solved.left(), &solved.parked_in, &self.all_in]
             .into_iter()
-            .chain([&context.solved.parked_in, &self.all_in])
             .filter(|rest| rest.memory.0[relay.index()] && rest.trouble.is_none())
             .cloned()
             .collect();

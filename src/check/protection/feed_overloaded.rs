@@ -2,6 +2,7 @@
 
 use crate::check::flow;
 use crate::check::flow::Flow;
+use crate::check::flow::Takers;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
@@ -54,6 +55,9 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     let lasting = flow::lasting_in_branch(context, branch);
     let all: Vec<&Consumer> = context.walks.through_branch(branch).collect();
     let last = flow::lasting_of(context, all.iter().copied());
+    let takers = |flow: &Flow, of: &[&Consumer]| {
+        flow::takers(context, of, flow.amps, |solution| solution.branch(branch))
+    };
     let limits = [
         limit.map(|limit| (own_limit(part, limit), &most, all)),
         rating.map(|rating| (factory_fuse(part, rating), &lasting, last)),
@@ -61,7 +65,7 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     let mut unclear = Vec::new();
     for (limit, flow, by) in limits.iter().flatten() {
         match weigh(flow.range, limit.amps) {
-            Weighed::Above => return fault(context, id, part, (branch, by), flow, limit),
+            Weighed::Above => return fault(context, id, flow, limit, &takers(flow, by)),
             Weighed::Depends => {
                 unclear.extend(flow.wanted());
                 if flow.wanted().is_empty() {
@@ -107,14 +111,11 @@ fn factory_fuse(part: &Part, rating: Fact<Amps>) -> Limit {
 fn fault(
     context: &Context<'_>,
     id: PartId,
-    part: &Part,
-    (branch, consumers): (BranchId, &[&Consumer]),
     flow: &Flow,
     limit: &Limit,
+    takers: &Takers,
 ) -> Verdict {
-    let takers = flow::takers(context, consumers, flow.amps, |solution| {
-        solution.branch(branch)
-    });
+    let part = context.vehicle.part(id);
     let finding = Finding::new(
         part.at(limit.key),
         format!(

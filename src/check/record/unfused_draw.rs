@@ -9,14 +9,12 @@ use crate::analyze::reading::Shown;
 use crate::analyze::reading::Taken;
 use crate::check::prelude::*;
 use crate::model::Element;
-use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Status;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Ohms;
-use crate::solve::LIVE;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -125,25 +123,12 @@ fn unrated(context: &Context<'_>, readings: &[Taken], tops: &BTreeSet<PartId>) -
 fn tops(context: &Context<'_>) -> BTreeSet<PartId> {
     let vehicle = context.vehicle;
     let feeders = key_off::feeders(vehicle);
-    let left = context.solved.situations.first().map(|(_, left)| left);
     feeders
         .iter()
         .filter(|(_, above)| above.is_empty())
         .map(|(&fuse, _)| fuse)
         .filter(|&fuse| vehicle.part(fuse).status != Status::Planned)
-        .filter(|&fuse| {
-            let terminals = &vehicle.part(fuse).terminals;
-            let described = terminals.iter().any(|terminal| {
-                let mut edges = vehicle.graph.edges(terminal.node());
-                edges.any(|edge| matches!(*edge.weight(), Link::Wire(_)))
-            });
-            let live = left.is_none_or(|left| {
-                terminals
-                    .iter()
-                    .any(|&terminal| left.at(terminal).abs().0 > LIVE)
-            });
-            live || !described
-        })
+        .filter(|&fuse| !context.solved.is_dead(vehicle, fuse))
         .collect()
 }
 

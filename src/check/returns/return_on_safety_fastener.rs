@@ -67,6 +67,27 @@ fn judge_bolt(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
     Some(finding.shown())
 }
 
+/// A lamp that comes home by a bolt that holds this.
+#[cfg(test)]
+macro_rules! bolt {
+    ($holds:literal) => {
+        concat!(
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  A: {kind: load, type: led, draw: 2 A}
+  G1: {kind: ground, holds: ",
+            $holds,
+            "}
+wires:
+  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
+"
+        )
+    };
+}
+
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
@@ -84,75 +105,15 @@ wires:
             "G1",
         ),
         // A seat has to stay on.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  A: {kind: load, type: led, draw: 2 A}
-  G1: {kind: ground, holds: seat}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "G1",
-        ),
+        (bolt!("seat"), "G1"),
         // A brake line bracket.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  A: {kind: load, type: led, draw: 2 A}
-  G1: {kind: ground, holds: brake}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "G1",
-        ),
+        (bolt!("brake"), "G1"),
         // A steering column bracket.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  A: {kind: load, type: led, draw: 2 A}
-  G1: {kind: ground, holds: steering}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "G1",
-        ),
+        (bolt!("steering"), "G1"),
         // A spring hanger.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  A: {kind: load, type: led, draw: 2 A}
-  G1: {kind: ground, holds: suspension}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "G1",
-        ),
+        (bolt!("suspension"), "G1"),
         // A fuel pump bracket.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  A: {kind: load, type: led, draw: 2 A}
-  G1: {kind: ground, holds: fuel}
-wires:
-  - {from: RUN, to: A, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: A, to: G1, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "G1",
-        ),
+        (bolt!("fuel"), "G1"),
     ],
     quiet: &[
         // The factory's own point beside it.

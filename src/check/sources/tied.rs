@@ -87,15 +87,8 @@ fn passes_a_plug(context: &Context<'_>, way: &[Link]) -> bool {
     })
 }
 
-fn parked<'c>(context: &'c Context<'_>) -> &'c Solution {
-    let situations = &context.solved.situations;
-    situations
-        .first()
-        .map_or(&context.solved.parked_in, |(_, solution)| solution)
-}
-
 fn state(context: &Context<'_>, from: TerminalId, to: TerminalId) -> Tie {
-    let solution = parked(context);
+    let solution = context.solved.left();
     if let Some(trouble) = &solution.trouble {
         return Tie::Unknown(vec![format!("parked: {trouble}")]);
     }

@@ -60,7 +60,7 @@ fn judge_coil(
     if way.home || !way.switched {
         return None;
     }
-    let (_, parked) = context.solved.situations.first()?;
+    let parked = context.solved.left();
     let live = parked.live[branch.from.index()] && parked.live[branch.to.index()];
     if !live {
         return Some(Verdict::NoneShown);

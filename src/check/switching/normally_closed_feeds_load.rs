@@ -77,7 +77,7 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict
     if !unsure.is_empty() {
         return Some(Gap::of(unsure).part(id).shown());
     }
-    let (_, parked) = context.solved.situations.first()?;
+    let parked = context.solved.left();
     let end = vehicle.branch(contact);
     let fed = parked.closed[contact.index()]
         && (parked.live[end.from.index()] || parked.live[end.to.index()]);
