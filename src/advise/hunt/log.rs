@@ -1,4 +1,4 @@
-//! Which readings can be used, and which contradict one another.
+//! Which readings can be used.
 
 use std::collections::BTreeSet;
 
@@ -20,7 +20,6 @@ use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::quantity::Seconds;
 use crate::quantity::Volts;
-use crate::quantity::show::Units;
 use crate::table::meter;
 
 /// A reading as the hunt sees it.
@@ -194,6 +193,18 @@ impl Log {
                 continue;
             }
             let (of, by) = (&self.lines[one.at], &self.lines[one.against]);
+            if let Some(agreeing) = one.stays {
+                let message = format!(
+                    "reading {} is not of what is drawn now: {} then, {} in reading {} and as much after the wait of reading {}, with no more fuses in",
+                    by.number,
+                    amps(by.likely),
+                    amps(of.likely),
+                    of.number,
+                    self.lines[agreeing].number
+                );
+                self.set_aside(one.against, Some(one.at), TroubleKind::NotSettled, message);
+                continue;
+            }
             let message = if one.rose {
                 let handled: Vec<&str> = one
                     .handled
@@ -259,108 +270,6 @@ impl Log {
             kind,
             message,
         });
-    }
-
-    /// Currents through fuses against the total, against the fuse that feeds them, and against what pulling them took away.
-    fn compare(&mut self, vehicle: &Vehicle, circuits: &Circuits) {
-        let name = |fuse: PartId| vehicle.part(fuse).name.value.as_str();
-        let mut troubles: Vec<Trouble> = Vec::new();
-        let used = self.used();
-        let mut against = |reading: &Line, other: &Line, message: String| {
-            troubles.push(Trouble {
-                reading: reading.number,
-                against: Some(other.number),
-                kind: TroubleKind::Contradicts,
-                message,
-            });
-        };
-        for &at in &used {
-            let line = &self.lines[at];
-            let Some(fuse) = line.of.fuse() else { continue };
-            let above: Vec<PartId> = circuits.number(fuse).map_or_else(Vec::new, |number| {
-                circuits
-                    .chain(number)
-                    .skip(1)
-                    .map(|above| circuits.fuses[above])
-                    .collect()
-            });
-            for &other in &used {
-                let whole = &self.lines[other];
-                let more = line.current.low > whole.current.high;
-                // What more fuses out would leave is less still.
-                let as_many_in = set(&whole.out).is_subset(&set(&line.out));
-                if whole.of == Of::Total && as_many_in && more {
-                    against(
-                        line,
-                        whole,
-                        format!(
-                            "reading {} puts at least {} through {}, more than the {} in all of reading {}: look at the fuse's rating and form, its resistance is taken from them",
-                            line.number,
-                            amps(line.current.low),
-                            name(fuse),
-                            amps(whole.current.high),
-                            whole.number
-                        ),
-                    );
-                } else if let Some(feeder) = whole.of.fuse().filter(|of| above.contains(of))
-                    && more
-                    && as_many_in
-                {
-                    against(
-                        line,
-                        whole,
-                        format!(
-                            "reading {} puts at least {} through {}, and {} that feeds it carries at most {} in reading {}",
-                            line.number,
-                            amps(line.current.low),
-                            name(fuse),
-                            name(feeder),
-                            amps(whole.current.high),
-                            whole.number
-                        ),
-                    );
-                }
-            }
-            for (before, after) in pulls_of(&self.lines, &used, fuse) {
-                let (before, after) = (&self.lines[before], &self.lines[after]);
-                let took = Interval {
-                    low: Amps((before.current.low - after.current.high).0.max(0.0)),
-                    high: Amps((before.current.high - after.current.low).0.max(0.0)),
-                };
-                let apart = line.current.low > took.high || line.current.high < took.low;
-                if apart && set(&line.out).is_subset(&set(&before.out)) {
-                    against(
-                        line,
-                        after,
-                        format!(
-                            "pulling {} took {} away, and reading {} puts {} through it",
-                            name(fuse),
-                            between(took),
-                            line.number,
-                            between(line.current)
-                        ),
-                    );
-                }
-            }
-        }
-        for trouble in troubles {
-            let at = trouble.reading - 1;
-            let mut later = used.iter().filter(|&&later| later > at);
-            let again = later.find(|&&later| {
-                let (line, old) = (&self.lines[later], &self.lines[at]);
-                line.of == old.of && set(&line.out) == set(&old.out)
-            });
-            if let Some(&again) = again {
-                let number = self.lines[again].number;
-                self.lines[at].unused = Some(format!("taken again in reading {number}"));
-            } else if !self
-                .troubles
-                .iter()
-                .any(|one| one.message == trouble.message)
-            {
-                self.troubles.push(trouble);
-            }
-        }
     }
 }
 
@@ -503,24 +412,6 @@ fn fuse_on(vehicle: &Vehicle, circuits: &Circuits, wire: WireId) -> Option<PartI
         .find(|&part| circuits.number(part).is_some())
 }
 
-fn set(parts: &[PartId]) -> BTreeSet<PartId> {
+pub(super) fn set(parts: &[PartId]) -> BTreeSet<PartId> {
     parts.iter().copied().collect()
-}
-
-/// Totals before and after a fuse alone was pulled or put back.
-fn pulls_of(lines: &[Line], used: &[usize], fuse: PartId) -> Vec<(usize, usize)> {
-    let totals = used.iter().filter(|&&at| lines[at].of == Of::Total);
-    let totals: Vec<usize> = totals.copied().collect();
-    let mut pairs = Vec::new();
-    for &with in totals.iter().filter(|&&at| !lines[at].out.contains(&fuse)) {
-        let mut then = set(&lines[with].out);
-        then.insert(fuse);
-        let without = totals.iter().find(|&&at| set(&lines[at].out) == then);
-        pairs.extend(without.map(|&without| (with, without)));
-    }
-    pairs
-}
-
-fn between(range: Interval<Amps>) -> String {
-    crate::quantity::show::range(range, Units::Metric)
 }

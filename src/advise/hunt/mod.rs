@@ -3,6 +3,7 @@
 
 pub mod belief;
 mod circuits;
+mod contradict;
 mod currents;
 mod factor;
 mod latch;

@@ -12,6 +12,7 @@ use crate::model::Key;
 use crate::model::PartId;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
+use crate::table::meter;
 
 /// What always stays open between two readings of a draw that lives, in ampere.
 const RESTLESS: f64 = 0.001;
@@ -25,8 +26,23 @@ pub struct Unsettled {
     pub against: usize,
     /// It rose; else a later reading showed that it had not come to rest.
     pub rose: bool,
+    /// It rose and stays so: the index of a later reading, waited for, that agrees. Then it is the reading before that is
+    /// not of the vehicle as it is.
+    pub stays: Option<usize>,
     /// Fuses handled between the two.
     pub handled: Vec<PartId>,
+}
+
+impl Unsettled {
+    /// Index of the reading that is left aside.
+    #[must_use]
+    pub const fn aside(&self) -> usize {
+        if self.stays.is_some() {
+            self.against
+        } else {
+            self.at
+        }
+    }
 }
 
 /// Indices of the readings of the starting battery's whole current, key off and switches as left.
@@ -61,8 +77,8 @@ pub fn open_between(one: Measured<Amps>, other: Measured<Amps>) -> f64 {
 #[must_use]
 pub fn unsettled(vehicle: &Vehicle, readings: &[Taken]) -> Vec<Unsettled> {
     let totals = totals(vehicle, readings);
-    let mut spoiled: BTreeSet<usize> = BTreeSet::new();
-    let mut list = Vec::new();
+    let mut list = risen_for_good(vehicle, readings, &totals);
+    let mut spoiled: BTreeSet<usize> = list.iter().map(Unsettled::aside).collect();
     for &later in &totals {
         for &earlier in totals.iter().take_while(|&&at| at < later) {
             if spoiled.contains(&earlier) || spoiled.contains(&later) {
@@ -74,7 +90,7 @@ pub fn unsettled(vehicle: &Vehicle, readings: &[Taken]) -> Vec<Unsettled> {
             };
             let open = open_between(before, after);
             let fell = b.out.is_subset(&a.out) && before.value.0 > after.value.0 + open;
-            let rose = a.out.is_subset(&b.out) && after.value.0 > before.value.0 + open;
+            let rose = has_risen(vehicle, a, b);
             if !fell && !rose {
                 continue;
             }
@@ -84,17 +100,61 @@ pub fn unsettled(vehicle: &Vehicle, readings: &[Taken]) -> Vec<Unsettled> {
                 (later, earlier)
             };
             spoiled.insert(at);
-            let between = readings[earlier + 1..=later].iter();
             list.push(Unsettled {
                 at,
                 against,
                 rose,
-                handled: between
-                    .flat_map(|taken| taken.refitted.iter().chain(&taken.pulled))
-                    .copied()
-                    .collect(),
+                stays: None,
+                handled: handled(&readings[earlier + 1..=later]),
             });
         }
     }
     list
+}
+
+/// Readings that rose against an earlier one and that a later one bears out, waited for and with the same fuses out, where
+/// none since is back where it was: waiting changes nothing more, and it is the earlier one that does not hold.
+fn risen_for_good(vehicle: &Vehicle, readings: &[Taken], totals: &[usize]) -> Vec<Unsettled> {
+    let rose = |a: usize, b: usize| has_risen(vehicle, &readings[a], &readings[b]);
+    let mut list: Vec<Unsettled> = Vec::new();
+    for &earlier in totals {
+        let since = || totals.iter().copied().filter(move |&at| at > earlier);
+        let pair = since().filter(|&at| rose(earlier, at)).find_map(|at| {
+            let mut agreeing = since().filter(|&later| {
+                later > at && readings[later].out == readings[at].out && {
+                    let waited = readings[later].after;
+                    waited.is_some_and(|after| after.0 >= meter::settled().low.0)
+                }
+            });
+            let agreeing = agreeing.find(|&later| !rose(at, later) && !rose(later, at))?;
+            let back = since().any(|later| later > agreeing && rose(later, agreeing));
+            (!back).then_some((at, agreeing))
+        });
+        if let Some((at, agreeing)) = pair {
+            list.push(Unsettled {
+                at,
+                against: earlier,
+                rose: true,
+                stays: Some(agreeing),
+                handled: handled(&readings[earlier + 1..=at]),
+            });
+        }
+    }
+    list
+}
+
+/// Whether more was drawn than at another time, with no more fuses in.
+fn has_risen(vehicle: &Vehicle, before: &Taken, after: &Taken) -> bool {
+    let (Some(one), Some(other)) = (whole(vehicle, before), whole(vehicle, after)) else {
+        return false;
+    };
+    before.out.is_subset(&after.out) && other.value.0 > one.value.0 + open_between(one, other)
+}
+
+/// Fuses pulled or put back for these readings.
+fn handled(readings: &[Taken]) -> Vec<PartId> {
+    let each = readings.iter();
+    each.flat_map(|taken| taken.refitted.iter().chain(&taken.pulled))
+        .copied()
+        .collect()
 }

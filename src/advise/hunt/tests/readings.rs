@@ -241,3 +241,71 @@ fn a_reading_that_fits_none_of_the_others_is_taken_again() {
     );
     assert_eq!(hunt.asked(), "- {current: ? mA}");
 }
+
+#[test]
+fn more_taken_away_than_there_was_is_read_again() {
+    let first = "  - {after: 40 min, current: 400 mA}
+  - {pulled: F1, current: 150 mA}
+  - {refitted: F1, pulled: F2, current: 150 mA}";
+    let (_, hunt) = hunted(&bare(6, first));
+    assert_eq!(hunt.stage, Stage::Contradicted, "{}", hunt.say);
+    assert_eq!(
+        hunt.say,
+        "Take reading 3 again, because pulling took 250 mA with F1 (reading 2) and 250 mA with F2 (reading 3) away, more \
+         than the 400 mA in all of reading 1: what is drawn changed in between"
+    );
+    // Taken again, waited for and borne out, the later ones stand, and the hunt goes on.
+    let more = "  - {current: 380 mA}\n  - {after: 40 min, current: 381 mA}";
+    let (_, hunt) = hunted(&bare(6, &format!("{first}\n{more}")));
+    assert_eq!(hunt.stage, Stage::Hunting, "{}", hunt.say);
+    assert!(hunt.readings[2].unused.is_some());
+}
+
+#[test]
+fn all_of_it_taken_away_by_two_fuses_is_no_contradiction() {
+    // What is behind F2 comes back with it; 200 mA each is all there was.
+    let (_, hunt) = hunted(&bare(
+        6,
+        "  - {after: 40 min, current: 400 mA}
+  - {pulled: F1, current: 201 mA}
+  - {refitted: F1, pulled: F2, current: 199 mA}",
+    ));
+    assert!(hunt.troubles.is_empty(), "{:?}", hunt.troubles);
+    assert_eq!(hunt.stage, Stage::Located, "{}", hunt.say);
+}
+
+#[test]
+fn what_rose_and_stays_so_is_what_is_drawn_now() {
+    let low = "  - {after: 40 min, current: 400 mA}
+  - {pulled: F1, current: 150 mA}
+  - {current: 350 mA}";
+    let once = hunted(&bare(6, low)).1;
+    assert_eq!(once.stage, Stage::Awake, "{}", once.say);
+    // Borne out after the wait that was asked for: it is the low one that does not hold, or one would wait for ever.
+    let low = format!("{low}\n  - {{after: 40 min, current: 351 mA}}");
+    let borne_out = hunted(&bare(6, &low)).1;
+    assert_eq!(borne_out.stage, Stage::Hunting, "{}", borne_out.say);
+    let unused: Vec<bool> = borne_out
+        .readings
+        .iter()
+        .map(|line| line.unused.is_some())
+        .collect();
+    assert_eq!(unused, [false, true, false, false]);
+    assert_eq!(
+        borne_out.troubles[0].message,
+        "reading 2 is not of what is drawn now: 150 mA then, 350 mA in reading 3 and as much after the wait of reading 4, \
+         with no more fuses in"
+    );
+    // It went to sleep after all.
+    let slept = hunted(&bare(
+        6,
+        &format!("{low}\n  - {{after: 60 min, current: 150 mA}}"),
+    ))
+    .1;
+    let unused: Vec<bool> = slept
+        .readings
+        .iter()
+        .map(|line| line.unused.is_some())
+        .collect();
+    assert_eq!(unused, [false, false, true, true, false]);
+}
