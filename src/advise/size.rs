@@ -128,7 +128,7 @@ pub struct Row {
     pub size: WireSize,
     /// What it carries in its place.
     pub ampacity: Amps,
-    /// Drop out and back.
+    /// Drop out and back at the full draw; where it is no less than the supply, so much never flows.
     pub drop: Volts,
     /// What speaks against it, the first that a thicker one mends last; nothing where it fits.
     pub against: Vec<(Decider, String)>,
@@ -341,11 +341,17 @@ fn row(need: &Need, fuse: Option<(Form, Amps)>, shorted: &Shorted, size: WireSiz
         }
     }
     if drop.0 > need.system.0 * need.drop.0 * (1.0 + 1e-9) {
-        let says = format!(
-            "drops {}, {} is the limit",
-            text(drop),
-            text(need.system * need.drop.0)
-        );
+        let limit = text(need.system * need.drop.0);
+        let says = if drop.0 < need.system.0 {
+            format!("drops {}, {limit} is the limit", text(drop))
+        } else {
+            // So much cannot be lost: less than the draw flows.
+            format!(
+                "loses all of {} before {} flows, {limit} of drop is the limit",
+                text(need.system),
+                text(need.draw)
+            )
+        };
         against.push((Decider::Drop, says));
     }
     Some(Row {
@@ -428,6 +434,22 @@ mod tests {
 
     fn plain(draw: f64, out: f64) -> Need {
         Need::of(Amps(draw), Meters(out), Volts(12.0))
+    }
+
+    #[test]
+    fn a_wire_that_would_lose_the_whole_supply_says_so() {
+        // 40 m of 22 AWG are above 2 ohm: 12 V drive less than 6 A through them.
+        let sized = size(&plain(15.0, 40.0));
+        let says = |row: &Row| {
+            let of_drop = row.against.iter().find(|(by, _)| *by == Decider::Drop);
+            of_drop.unwrap().1.clone()
+        };
+        assert_eq!(
+            says(&sized.table[0]),
+            "loses all of 12 V before 15 A flows, 1.2 V of drop is the limit"
+        );
+        let next = sized.table.iter().find(|row| row.drop.0 < 12.0).unwrap();
+        assert!(says(next).starts_with("drops "));
     }
 
     #[test]

@@ -19,6 +19,7 @@ use crate::quantity::Meters;
 use crate::quantity::Scalar;
 use crate::quantity::Seconds;
 use crate::read::document::Dimension;
+use crate::read::document::Value;
 use crate::table::load;
 
 /// The need of what feeds a part: its largest current in any setting, the wires between it and its nearest protection, its own
@@ -120,7 +121,7 @@ pub fn need(vehicle: &Vehicle, solved: &Solved, part: PartId) -> Result<Need, Ve
     if let Element::Load(of) = &vehicle.branch(consumer.branch).element {
         need.duty = of.duty.likely;
     }
-    need.inrush = inrush(vehicle, part, draw);
+    need.inrush = inrush(vehicle, consumer, draw);
     if missing.is_empty() {
         Ok(need)
     } else {
@@ -145,12 +146,13 @@ fn rated(vehicle: &Vehicle, consumer: &Consumer) -> Amps {
 }
 
 /// As stated; how long it lasts, and all of it where nothing is stated, by the type of the load.
-fn inrush(vehicle: &Vehicle, part: PartId, draw: Amps) -> Option<(Amps, Seconds)> {
-    let fields = &vehicle.part(part).fields;
-    let typical = fields
-        .text("type")
-        .and_then(|kind| load::inrush(&kind.value));
-    let stated = fields.quantity("inrush");
+fn inrush(vehicle: &Vehicle, consumer: &Consumer, draw: Amps) -> Option<(Amps, Seconds)> {
+    let kind = vehicle.part(consumer.part).fields.text("type");
+    let typical = kind.and_then(|kind| load::inrush(&kind.value));
+    let stated = match vehicle.of_supply(consumer.branch, "inrush") {
+        Some(Value::Quantity(stated)) => Some(stated),
+        _ => None,
+    };
     let amps = match stated {
         Some(stated) if stated.dimension == Dimension::Multiple => draw * stated.high,
         Some(stated) => Amps::of(stated.high),

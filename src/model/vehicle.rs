@@ -10,7 +10,7 @@ use super::part::Part;
 use super::situation::{Situation, SwitchUnit};
 use super::{Status, Zone};
 use crate::quantity::{AmpHours, Amps, Celsius, Fraction, Meters, Ohms, Seconds, Volts};
-use crate::read::document::{Document, Fields, WireSize};
+use crate::read::document::{Document, Fields, Value, WireSize};
 use crate::source::Span;
 
 macro_rules! ids {
@@ -222,6 +222,15 @@ pub struct Vehicle {
 const LARGE: usize = 1000;
 
 impl Vehicle {
+    /// What the record says of the supply that a branch is, by this key; where it says nothing of it, of the whole part.
+    #[must_use]
+    pub fn of_supply(&self, branch: BranchId, key: &str) -> Option<&Value> {
+        let branch = self.branch(branch);
+        let fields = &self.part(branch.part).fields;
+        let own = fields.map("supplies").and_then(|all| all.map(&branch.name));
+        own.and_then(|own| own.get(key)).or_else(|| fields.get(key))
+    }
+
     /// Whether work on it is worth sharing among threads: for less than this they take longer to start than they save.
     #[must_use]
     pub const fn is_large(&self) -> bool {

@@ -74,7 +74,11 @@ pub fn size(sized: &Sized, why: bool, units: Units, look: Look) -> String {
         vec![
             wire::label(row.size),
             show(row.ampacity, units),
-            show(row.drop, units),
+            if row.drop.0 < need.system.0 {
+                show(row.drop, units)
+            } else {
+                "all of it".to_owned()
+            },
             json::size::why(row),
         ]
     });

@@ -66,7 +66,7 @@ pub struct SizedRow {
     pub fits: bool,
     /// What it carries in its place, in ampere.
     pub ampacity_a: f64,
-    /// Drop out and back, in volt.
+    /// Drop out and back at the full draw, in volt; where it is no less than the supply, so much never flows.
     pub drop_v: f64,
     /// Why it does not fit, or `fits`.
     pub why: String,
