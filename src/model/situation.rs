@@ -136,6 +136,16 @@ impl From<Arc<Setting>> for Setting {
 }
 
 impl Setting {
+    /// Whether it names a switch: alone, or with its position.
+    #[must_use]
+    pub fn moves(&self, unit: &SwitchUnit) -> bool {
+        let mut names = self.closed.iter().chain(&self.opened);
+        names.any(|name| {
+            let rest = name.strip_prefix(unit.label.as_str());
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(" ("))
+        })
+    }
+
     /// Names a switch that is not as it is left.
     pub fn switch(&mut self, unit: &SwitchUnit, position: u8) {
         if unit.positions.len() > 2 {

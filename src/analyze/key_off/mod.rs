@@ -434,13 +434,9 @@ fn if_left_otherwise(
 ) {
     let mut ways = None;
     for taker in takers {
-        let Some(extreme) = explored.key_off.get(taker.id.index()) else {
+        let Some((amps, setting)) = seen_key_off(vehicle, explored, taker) else {
             continue;
         };
-        // The smallest setting is what a person forgets; that something else on the same battery makes it worse is beside
-        // the point.
-        let (amps, setting) = extreme.first();
-        let amps = amps.abs();
         if taken(left, taker.id, taker.branch).0 > NOTHING || amps.0 <= NOTHING {
             continue;
         }
@@ -461,6 +457,25 @@ fn if_left_otherwise(
         };
         add(draws, draw);
     }
+}
+
+/// What a branch takes for itself with the key off in the smallest setting that a person can leave behind: that is what is
+/// forgotten; that something else on the same battery makes it worse is beside the point.
+fn seen_key_off<'e>(
+    vehicle: &Vehicle,
+    explored: &'e Explored,
+    taker: &Taker<'_>,
+) -> Option<(Amps, &'e Setting)> {
+    let at = taker.id.index();
+    let Element::Converter { standby, .. } = &taker.branch.element else {
+        let (amps, setting) = explored.key_off.get(at)?.first();
+        return Some((amps.abs(), setting));
+    };
+    // What it passes on is drawn by what it feeds.
+    let setting = explored.uses.get(at)?.key_off.as_deref()?;
+    let mut units = vehicle.switches.iter();
+    let held = units.any(|unit| unit.momentary && setting.moves(unit));
+    (!held).then_some((standby.likely, setting))
 }
 
 fn by_battery(
