@@ -60,13 +60,15 @@ pub(super) fn posts(vehicle: &Vehicle, sources: &[Source]) -> Vec<Vec<Link>> {
 pub(super) fn hops_from_source(
     vehicle: &Vehicle,
     sources: &[Source],
+    below: &[Option<usize>],
     start: TerminalId,
 ) -> Vec<u32> {
     let mut stop = vec![false; vehicle.terminals.len()];
     stop[TerminalId::CHASSIS.index()] = true;
-    for source in sources {
+    for (source, below) in sources.iter().zip(below) {
         stop[source.plus.index()] |= source.plus != start;
-        stop[source.minus.index()] |= source.minus != start;
+        // What hangs on the `-` of the upper of two batteries in series hangs on the `+` of the lower.
+        stop[source.minus.index()] |= source.minus != start && below.is_none();
     }
     let tree = flood::flood(vehicle, &[start], Direction::Downstream, |at, _| {
         !stop[at.index()] || at == start

@@ -99,9 +99,10 @@ impl Walks {
     #[must_use]
     pub fn new(vehicle: &Vehicle) -> Self {
         let sources = sources(vehicle);
+        let below = below(vehicle, &sources);
         let hops: Vec<Vec<u32>> = sources
             .iter()
-            .map(|source| hops_from_source(vehicle, &sources, source.plus))
+            .map(|source| hops_from_source(vehicle, &sources, &below, source.plus))
             .collect();
         let home = hops_home(vehicle, &sources);
         let mut ends = vec![false; vehicle.terminals.len()];
@@ -119,7 +120,7 @@ impl Walks {
             at_terminal: vec![Vec::new(); vehicle.terminals.len()],
             by_part: BTreeMap::new(),
             by_source: vec![Vec::new(); sources.len()],
-            below: below(vehicle, &sources),
+            below,
             posts: posts(vehicle, &sources),
             ends,
             cranking: vec![false; vehicle.wires.len()],
