@@ -517,3 +517,44 @@ fn an_empty_answer_ends_the_hunt_and_writes_nothing() {
         Some(2)
     );
 }
+
+/// The closed sum lets everything draw to the end; a cutoff that opens in time makes its "no" a "yes".
+#[test]
+fn parked_behind_a_cutoff_it_starts_where_the_sum_says_no() {
+    let folder = Folder::new();
+    let record = |opens: &str| {
+        format!(
+            "keyoff: 1
+vehicle: {{name: guarded, system: 12 V, climate: {{parked: 10 C}}, engine: {{cranking: 200 A}}, own-load: {{off: 5 mA, run: 20 A}}, stands: 20 days}}
+parts:
+  B1: {{kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}}
+  F1: {{kind: fuse, rating: 20 A, form: blade}}
+  LVD: {{kind: cutoff, opens: {opens}, closes: 13.2 V, draw: 3 mA, rating: 20 A}}
+  HEATER: {{kind: load, type: heater, draw: 1 A, stays-live: heat}}
+wires:
+  - {{run: [B1, F1, LVD, HEATER], size: 12 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}}
+  - {{from: HEATER, to: chassis, size: 12 AWG, length: 1 m, insulation: gxl}}
+"
+        )
+    };
+    let words = |more: &[&str]| {
+        let ran = run_in(&folder.0, [&["park", "guarded.yaml"], more].concat());
+        ran.out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    folder.file("guarded.yaml", &record("12.6 V"));
+    let in_time = words(&[]);
+    assert!(in_time.contains("After 20 days at 10 C: no."), "{in_time}");
+    assert!(
+        in_time.contains("the engine starts for 46.7 days: yes."),
+        "{in_time}"
+    );
+    // At another temperature than it was followed at there is no answer.
+    let colder = words(&["--at", "-10C"]);
+    assert!(
+        colder.contains("the engine starts for 46.7 days. Days"),
+        "{colder}"
+    );
+    folder.file("guarded.yaml", &record("12.2 V"));
+    let too_late = words(&[]);
+    assert!(too_late.contains("days: still no."), "{too_late}");
+}

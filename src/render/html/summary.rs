@@ -157,7 +157,7 @@ pub(super) fn stands(of: &Material<'_>) -> Markup {
             }
         }
         @if let Some((days, starts)) = &of.starts {
-            (frame::paragraphs(of.told.vehicle, park::starts_after(standing, *days, starts)))
+            (frame::paragraphs(of.told.vehicle, park::starts_after(standing, *days, starts, &of.timeline)))
         }
     }
 }

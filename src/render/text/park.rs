@@ -6,7 +6,9 @@ use crate::analyze::endurance::Verdict;
 use crate::analyze::timeline::Timeline;
 use crate::quantity::AmpHours;
 use crate::quantity::Fraction;
+use crate::quantity::Seconds;
 use crate::quantity::show::digits;
+use crate::read::document::Kind;
 use crate::render::snippet::Look;
 use crate::render::text::Grid;
 use crate::render::text::Page;
@@ -36,7 +38,7 @@ pub fn park(
     );
     of.head(&mut page);
     if let Some((days, starts)) = starts {
-        will_it_start(of, days, starts, &mut page);
+        will_it_start(of, days, starts, timeline, &mut page);
     }
     by_temperature(of, &mut page);
     from_key_off(of, timeline, &mut page);
@@ -48,16 +50,27 @@ pub fn park(
     page.into_text()
 }
 
-fn will_it_start(of: Standing<'_>, days: f64, starts: &Starts, page: &mut Page) {
+fn will_it_start(
+    of: Standing<'_>,
+    days: f64,
+    starts: &Starts,
+    timeline: &Timeline,
+    page: &mut Page,
+) {
     page.heading("Will it start?");
-    for sentence in starts_after(of, days, starts) {
+    for sentence in starts_after(of, days, starts, timeline) {
         page.line(2, &sentence);
     }
 }
 
 /// Whether it starts after so many days, and why, in sentences.
 #[must_use]
-pub fn starts_after(of: Standing<'_>, days: f64, starts: &Starts) -> Vec<String> {
+pub fn starts_after(
+    of: Standing<'_>,
+    days: f64,
+    starts: &Starts,
+    timeline: &Timeline,
+) -> Vec<String> {
     let at = of.show.one(starts.standing.at);
     let answer = match starts.verdict {
         Verdict::Yes => "yes",
@@ -97,7 +110,36 @@ pub fn starts_after(of: Standing<'_>, days: f64, starts: &Starts) -> Vec<String>
             words::list(&starts.standing.missing)
         ));
     }
+    sentences.extend(followed(of, days, starts, timeline));
     sentences
+}
+
+/// The sum lets everything draw to the end; where something cuts off, the timeline may know better.
+fn followed(of: Standing<'_>, days: f64, starts: &Starts, timeline: &Timeline) -> Option<String> {
+    let cuts = of
+        .vehicle
+        .parts
+        .iter()
+        .any(|part| part.kind == Kind::Cutoff);
+    if !cuts
+        || starts.verdict == Verdict::Yes
+        || starts.standing.floor > 1.0
+        || timeline.events.is_empty()
+    {
+        return None;
+    }
+    let (at, ends) = (of.parked.at, timeline.ends.map(Seconds::days));
+    let lasts = ends.map_or_else(|| "more than 400".to_owned(), |ends| digits(ends, 3));
+    // At another temperature than was asked for it is told without an answer.
+    let answer = match ends {
+        _ if at != starts.standing.at => "",
+        Some(ends) if ends < days => ": still no",
+        _ => ": yes",
+    };
+    Some(format!(
+        "That is with every cutoff closed to the end. Followed at {} with each opening when it does, every value at its likely one, the engine starts for {lasts} days{answer}.",
+        of.show.one(at)
+    ))
 }
 
 /// What is said under the table by temperature.
