@@ -15,6 +15,8 @@ pub struct Explored {
     pub of: u64,
     /// Whether all were.
     pub complete: bool,
+    /// Combinations of one group of switches in one position of the key that were allowed.
+    pub limit: usize,
     /// In so large a vehicle many circuits were looked at in the same solution, and not each between the ends of what the
     /// others can do: the worst current of one circuit can be off by what the points move that it shares with others.
     pub together: bool,

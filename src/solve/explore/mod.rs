@@ -122,6 +122,7 @@ fn explore_into(solver: &mut Solver<'_>, limit: usize, extent: Extent) -> (Explo
         settings: looked,
         of: of.max(looked),
         complete,
+        limit,
         together,
         ..records.finish(vehicle)
     };
