@@ -318,8 +318,7 @@ impl Told<'_> {
 }
 
 /// What is said under the parts that have nothing to do any more.
-pub const FREED: &str =
-    "They stay in the record without their wires; name them too where they are to come out.";
+pub const FREED: &str = "They stay in the record, without the wires that come out; name them too where they are to come out.";
 
 /// What is said where no end is left behind.
 pub const NOTHING_LEFT: &str = "No end of a wire, and nothing live that was not so before.";
