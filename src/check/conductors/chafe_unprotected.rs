@@ -1,10 +1,15 @@
 //! A live wire passes a bare hole or lies on the frame with nothing around it.
 
+use std::collections::BTreeSet;
+
 use crate::check::prelude::*;
+use crate::model::Link;
 use crate::model::Status;
+use crate::model::TerminalId;
 use crate::model::Wire;
 use crate::model::WireId;
 use crate::quantity::Meters;
+use crate::read::document::Kind;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -23,17 +28,48 @@ pub(in crate::check) static CHECK: Check = Check {
 const SHORT: Meters = Meters(0.1778);
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
+    let grounded = grounded(context);
+    let live = |end: &TerminalId| context.walks.fed(*end) && !grounded.contains(end);
     context
         .wires()
         .filter(|(_, wire)| !wire.is_resistor())
         // A return that chafes through touches what it is joined to anyway.
-        .filter(|(_, wire)| context.walks.fed(wire.from) || context.walks.fed(wire.to))
+        .filter(|(_, wire)| [wire.from, wire.to].iter().any(live))
         .filter_map(|(id, wire)| judge_wire(context, id, wire))
         .collect()
 }
 
+/// What wires, pins and ground points join to the chassis. A source can reach it too, where switches that reverse a motor stand
+/// between the two; but it is never live.
+fn grounded(context: &Context<'_>) -> BTreeSet<TerminalId> {
+    let vehicle = context.vehicle;
+    let ends = |link| match link {
+        Link::Wire(wire) => {
+            let wire = vehicle.wire(wire);
+            (!wire.is_resistor()).then_some([wire.from, wire.to])
+        }
+        Link::Branch(branch) => {
+            let branch = vehicle.branch(branch);
+            let kind = vehicle.part(branch.part).kind;
+            matches!(kind, Kind::Ground | Kind::Connector).then_some([branch.from, branch.to])
+        }
+    };
+    let post = |end: TerminalId| context.walks.sources.iter().any(|one| one.plus == end);
+    let mut grounded = BTreeSet::from([TerminalId::CHASSIS]);
+    let mut open = vec![TerminalId::CHASSIS];
+    while let Some(at) = open.pop() {
+        let links = vehicle.graph.edges(at.node()).map(|edge| *edge.weight());
+        for end in links.filter_map(ends).flatten() {
+            if !post(end) && grounded.insert(end) {
+                open.push(end);
+            }
+        }
+    }
+    grounded
+}
+
 fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict> {
-    if wire.fields.get("route").is_none() || wire.route.is_empty() {
+    if wire.route.is_empty() {
         let short = wire.length.is_some_and(|length| length.range.high <= SHORT);
         let judged = wire.status != Status::Factory && !short;
         let missing = [format!("{}.route", wire.id)];
@@ -106,15 +142,62 @@ wires:
 ",
             "cut",
         ),
+        // Ahead of its fuse nothing protects it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {id: cut, run: [B1, F1, LAMP], size: 14 AWG, lengths: [2 m, 2 m], insulation: gxl, route: frame}
+",
+            "cut.1",
+        ),
     ],
     quiet: &[
+        // A loom, a grommet, or neither where the way is clear; a jumper of 7 in; and the factory's own wire.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP: {kind: splice}
+  F1: {kind: fuse, rating: 5 A, form: blade}
   LAMP: {kind: load, type: led, draw: 2 A}
+  DOME: {kind: load, type: led, draw: 1 A, status: factory}
+  HEAD: {kind: load, type: led, draw: 1 A}
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: [frame, loom, grommet]}
+  - {from: RUN, to: HEAD, size: 14 AWG, length: 2 m, insulation: gxl, route: [bare-hole, grommet]}
+  - {from: RUN, to: SP, size: 14 AWG, length: 2 m, insulation: gxl, route: loom}
+  - {from: SP, to: F1, size: 14 AWG, length: 7 in, insulation: gxl}
+  - {from: SP, to: DOME, size: 14 AWG, length: 2 m, insulation: gxl, status: factory}
+",
+        // Four switches reverse a winch, so that current can get to the chassis; a lamp's return to the same bolt is not live for
+        // that. Nor is the return of one that is switched on its way home.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  UP1: {kind: switch, rating: 30 A}
+  UP2: {kind: switch, rating: 30 A}
+  DOWN1: {kind: switch, rating: 30 A}
+  DOWN2: {kind: switch, rating: 30 A}
+  S1: {kind: switch, rating: 5 A}
+  G1: {kind: ground}
+  X1: {kind: connector, pins: [1], detach: trailer}
+  WINCH: {kind: load, type: motor, draw: 15 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  STEP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {run: [RUN, UP1, WINCH.+, DOWN2], size: 10 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl, route: loom}
+  - {run: [RUN, DOWN1, WINCH.-, UP2], size: 10 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl, route: loom}
+  - {from: DOWN2, to: G1, size: 10 AWG, length: 1 m, insulation: gxl, route: frame}
+  - {from: UP2, to: G1, size: 10 AWG, length: 1 m, insulation: gxl, route: frame}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: loom}
+  - {run: [LAMP, X1.1, G1], size: 14 AWG, lengths: [2 m, 1 m], insulation: gxl, route: frame}
+  - {from: RUN, to: STEP, size: 14 AWG, length: 2 m, insulation: gxl, route: loom}
+  - {run: [STEP, S1, chassis], size: 14 AWG, lengths: [2 m, 1 m], insulation: gxl, route: frame}
 ",
     ],
     cannot: &[
@@ -126,6 +209,18 @@ parts:
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "w1.route",
+        ),
+        // Written as not known.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: unknown}
 ",
             "w1.route",
         ),

@@ -38,7 +38,7 @@ const fn table_ambient(zone: Zone) -> Celsius {
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .wires()
-        .filter(|&(id, wire)| !context.walks.is_cranking(id) && !wire.is_resistor())
+        .filter(|(_, wire)| !wire.is_resistor())
         .map(|(id, wire)| judge_wire(context, id, wire))
         .collect()
 }
@@ -58,16 +58,23 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Verdict {
             None => cannot(insulation()),
         };
     }
+    let cold = || {
+        if weigh(around, class) == Weighed::Within {
+            Verdict::NoneShown
+        } else {
+            cannot(lacking(wire))
+        }
+    };
+    // What a starter takes does not last long enough to heat its cable.
+    if context.walks.is_cranking(id) {
+        return cold();
+    }
     let flow = flow::lasting_in_wire(context, id);
     if !flow.missing.is_empty() {
         return cannot(flow.missing);
     }
     if flow.amps.0 <= 1e-3 {
-        return if weigh(around, class) == Weighed::Within {
-            Verdict::NoneShown
-        } else {
-            cannot(lacking(wire))
-        };
+        return cold();
     }
     let carries = match carries(context, id) {
         Ok(carries) => carries,
@@ -191,17 +198,62 @@ vehicle: {name: warm, system: 12 V, climate: {exterior: 45 C}}
 ",
             "hot",
         ),
-    ],
-    quiet: &["
+        // The work lamps alone are too much for it; with the step lamps it is the worst.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  SP: {kind: splice}
+  S1: {kind: switch, rating: 40 A}
+  S2: {kind: switch, rating: 20 A}
+  WORK: {kind: load, type: led, draw: 34 A}
+  STEP: {kind: load, type: led, draw: 6 A}
 wires:
-  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: engine-bay}
-"],
-    cannot: &[(
+  - {id: hot, from: RUN, to: SP, size: 14 AWG, length: 1 m, insulation: 105 C, zone: exterior}
+  - {run: [SP, S1, WORK], size: 8 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [SP, S2, STEP], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+vehicle: {name: warm, system: 12 V, climate: {exterior: 45 C}}
+",
+            "hot",
+        ),
+        // It cranks for seconds, but lies in the heat for hours.
+        (
+            "
+vehicle: {name: hot, system: 12 V, climate: {engine-bay: 95 C}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: feed, hot-in: [start], rating: 400 A, limit: 400 A}
+  STARTER: {kind: load, type: starter, draw: 250 A, duty: 1 %}
+wires:
+  - {id: main, from: KEY, to: STARTER, size: 2 AWG, length: 1 m, insulation: sgt, zone: engine-bay}
+",
+            "main",
+        ),
+    ],
+    quiet: &[
+        // A resistor has no insulation to be judged, a spare wire is cool enough for any, and cranking soon ends.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 20 A}
+  FAN: {kind: load, type: motor, draw: 8 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  SPARE: {kind: stub, end: capped}
+  KEY: {kind: feed, hot-in: [start], rating: 400 A, limit: 400 A}
+  STARTER: {kind: load, type: starter, draw: 250 A}
+wires:
+  - {from: KEY, to: STARTER, size: 4 AWG, length: 1 m, insulation: sgt, zone: engine-bay}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: engine-bay}
+  - {from: RUN, to: S1, size: 12 AWG, length: 2 m, insulation: gxl}
+  - {from: S1, to: FAN, resistance: 0.8 ohm}
+  - {from: RUN, to: SPARE, length: 2 m}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -210,6 +262,61 @@ wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, zone: engine-bay}
 vehicle: {name: hot, system: 12 V, climate: {engine-bay: 80 C}}
 ",
-        "w1.insulation",
-    )],
+            "w1.insulation",
+        ),
+        // Its own current makes it too hot for the poorest insulation, in a place where any would do.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  WORK: {kind: load, type: led, draw: 18 A}
+wires:
+  - {from: RUN, to: WORK, size: 14 AWG, length: 2 m, zone: exterior}
+vehicle: {name: warm, system: 12 V, climate: {exterior: 45 C}}
+",
+            "w1.insulation",
+        ),
+        // Makers rate this type for 80 C or for 85 C.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  SPARE: {kind: stub, end: capped}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gpt, zone: engine-bay}
+  - {from: RUN, to: SPARE, size: 14 AWG, length: 2 m, insulation: gpt, zone: engine-bay}
+vehicle: {name: hot, system: 12 V, climate: {engine-bay: 82 C}}
+",
+            "w1.insulation",
+        ),
+        // It depends on the day.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  SPARE: {kind: stub, end: capped}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: 80 C, zone: engine-bay}
+  - {from: RUN, to: SPARE, size: 14 AWG, length: 2 m, insulation: 80 C, zone: engine-bay}
+vehicle: {name: hot, system: 12 V, climate: {engine-bay: 70..90 C}}
+",
+            "vehicle.climate.engine-bay",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "LAMP.draw",
+        ),
+    ],
 };

@@ -29,6 +29,7 @@ pub(in crate::check) static CHECK: Check = Check {
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let consumers = context.walks.consumers.iter();
+    let unstated = undervoltage::unstated(context);
     consumers
         .filter_map(|consumer| {
             let part = context.vehicle.part(consumer.part);
@@ -40,7 +41,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 && !starter
                 && consumer.comes_home
                 && !consumer.sources.is_empty();
-            judged.then(|| judge_load(context, consumer, part, load))?
+            judged.then(|| judge_load(context, consumer, part, load, &unstated))?
         })
         .collect()
 }
@@ -50,6 +51,7 @@ fn judge_load(
     consumer: &Consumer,
     part: &Part,
     load: &Load,
+    unstated: &[(&Consumer, String)],
 ) -> Option<Verdict> {
     let cannot = |missing: Vec<String>| Some(Gap::of(missing).part(consumer.part).shown());
     if load.law.is_none() && load.modes.is_empty() {
@@ -78,7 +80,7 @@ fn judge_load(
         }
         Weighed::Above => {
             let name = &part.name.value;
-            let at = if stated && part.fields.get("min-voltage").is_some() {
+            let at = if stated {
                 part.at("min-voltage")
             } else {
                 part.name.at
@@ -113,7 +115,7 @@ fn judge_load(
             Some(undervoltage::point(context, consumer, finding).shown())
         }
         weighed => {
-            let mut missing = undervoltage::unmeasured(context, consumer);
+            let mut missing = undervoltage::unmeasured(context, consumer, unstated);
             if weighed == Weighed::Depends {
                 missing.push(min_voltage_of(context, consumer, part));
             }
@@ -154,22 +156,51 @@ fn min_voltage_of(context: &Context<'_>, consumer: &Consumer, part: &Part) -> St
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
-        // A pump on the same thin wire pulls the controller down when it starts.
+        // A pump on the same thin wire pulls the controller down when it starts; a lamp besides pulls it down further.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
   S1: {kind: switch, rating: 40 A}
+  S2: {kind: switch, rating: 40 A}
   SP: {kind: splice}
   C1: {kind: controller, type: electronics, draw: 0.5 A, min-voltage: 10.5 V}
   PUMP: {kind: load, type: motor, draw: 25 A}
+  LAMP: {kind: load, type: led, draw: 4 A}
 wires:
   - {from: RUN, to: SP, size: 16 AWG, length: 8 m, insulation: gxl}
   - {from: SP, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
   - {run: [SP, S1, PUMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [SP, S2, LAMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
             "C1",
+        ),
+        // Behind a resistor it gets less than it says that it turns with.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 20 A}
+  FAN: {kind: load, type: motor, draw: 12 A, min-voltage: 8 V}
+wires:
+  - {from: RUN, to: S1, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: S1, to: FAN, resistance: 0.8 ohm}
+",
+            "FAN",
+        ),
+        // A cable that is rotten inside: too little for any heater, whatever this one says.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  HEAT: {kind: load, type: heater, draw: 10 A}
+wires:
+  - {from: RUN, to: HEAT, size: 14 AWG, resistance: 3 ohm}
+",
+            "HEAT",
         ),
         // While cranking.
         (
@@ -187,14 +218,30 @@ wires:
             "RADIO",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   RADIO: {kind: load, type: electronics, draw: 1 A, min-voltage: 10.5 V}
 wires:
   - {from: RUN, to: RADIO, size: 16 AWG, length: 1 m, insulation: gxl}
-"],
+",
+        // While cranking neither the starter nor what the factory fitted is asked.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, internal-resistance: 12 mohm}
+  IGN: {kind: feed, hot-in: [run, start], rating: 10 A, limit: 10 A}
+  KEY: {kind: feed, hot-in: [start], rating: 400 A, limit: 400 A}
+  STARTER: {kind: load, type: starter, draw: 250 A, duty: 1 %, min-voltage: 11.5 V}
+  CLUSTER: {kind: load, type: electronics, draw: 1 A, min-voltage: 11 V, status: factory}
+  RADIO: {kind: load, type: electronics, draw: 1 A, min-voltage: 7 V}
+wires:
+  - {from: KEY, to: STARTER, size: 2/0 AWG, length: 1 m, insulation: sgx}
+  - {from: IGN, to: CLUSTER, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: IGN, to: RADIO, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     cannot: &[
         // Its resistor is meant to leave it less; how little it turns with the record does not say.
         (
@@ -210,7 +257,21 @@ wires:
 ",
             "FAN.min-voltage",
         ),
-        // 8 V or so: some electronics work from there, others do not.
+        // So little that nothing is known to turn with it; but it is meant.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 20 A}
+  FAN: {kind: load, type: motor, draw: 12 A}
+wires:
+  - {from: RUN, to: S1, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: S1, to: FAN, resistance: 3 ohm}
+",
+            "FAN.min-voltage",
+        ),
+        // 7 V or so, over a cable in which that much was measured: some electronics work from there, others do not.
         (
             "
 parts:
@@ -218,7 +279,7 @@ parts:
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   RADIO: {kind: load, type: electronics, draw: 2 A}
 wires:
-  - {from: RUN, to: RADIO, resistance: 2.3 ohm}
+  - {from: RUN, to: RADIO, size: 16 AWG, resistance: 2.4 ohm}
 ",
             "RADIO.min-voltage",
         ),
@@ -232,6 +293,23 @@ wires:
   - {from: RUN, to: RADIO, size: 16 AWG}
 ",
             "w1.length",
+        ),
+        // What takes a share of the same wire is not stated.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
+  SP: {kind: splice}
+  S1: {kind: switch, rating: 40 A}
+  LAMP: {kind: load, type: led, draw: 2 A, min-voltage: 10.5 V}
+  PUMP: {kind: load, type: motor, status: factory}
+wires:
+  - {from: RUN, to: SP, size: 16 AWG, length: 10 m, insulation: gxl}
+  - {from: SP, to: LAMP, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [SP, S1, PUMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "PUMP.draw",
         ),
     ],
 };

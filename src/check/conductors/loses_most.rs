@@ -12,7 +12,7 @@ use crate::solve::Solution;
 use crate::table::wire;
 
 /// Wires on the way there and home.
-pub(super) fn on_the_way(consumer: &Consumer) -> impl Iterator<Item = WireId> + '_ {
+fn on_the_way(consumer: &Consumer) -> impl Iterator<Item = WireId> + '_ {
     let links = consumer.feed.iter().chain(&consumer.back);
     links.filter_map(|link| match *link {
         Link::Wire(wire) => Some(wire),
@@ -88,7 +88,10 @@ pub(super) fn wires(
 /// What would mend it: a bad joint where a wire's measured resistance is to blame, else the size in which the wires on the way
 /// would have to be at the same currents. `excess` is what has to go.
 pub(super) fn help(context: &Context<'_>, drops: &[(WireId, Volts)], excess: Volts) -> String {
-    let stated = |id: WireId| context.vehicle.wire(id).fields.get("resistance").is_some();
+    let stated = |id: WireId| {
+        let ohms = context.vehicle.wire(id).resistance;
+        ohms.is_some_and(|ohms| matches!(ohms.basis, Basis::Stated(..)))
+    };
     if let Some(&(id, _)) = drops
         .iter()
         .find(|&&(id, drop)| stated(id) && drop >= excess)

@@ -58,13 +58,17 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[(
+        // Each is told of its own size, and the wire whose size is clear of none.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP: {kind: splice}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
-  - {id: odd, from: RUN, to: LAMP, size: 14 ga, length: 2 m, insulation: gxl}
+  - {from: RUN, to: SP, size: 12 AWG, length: 2 m, insulation: gxl}
+  - {id: odd, from: SP, to: LAMP, size: 14 ga, length: 2 m, insulation: gxl}
+  - {id: home, from: LAMP, to: chassis, size: 12 gauge, length: 1 m, insulation: gxl}
 ",
         "odd",
     )],

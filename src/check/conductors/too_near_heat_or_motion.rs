@@ -6,7 +6,6 @@ use crate::model::Wire;
 use crate::model::WireId;
 use crate::model::Zone;
 use crate::quantity::Meters;
-use crate::read::document::Value;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -33,14 +32,11 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 }
 
 fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict> {
-    match wire.fields.get("route") {
-        None | Some(Value::Unknown(_)) => {
-            let short = wire.length.is_some_and(|length| length.range.high <= SHORT);
-            let judged = !short && wire.zone != Zone::Cabin;
-            let missing = [format!("{}.route", wire.id)];
-            return judged.then(|| Gap::of(missing).wire(id).shown());
-        }
-        Some(_) => {}
+    if wire.route.is_empty() {
+        let short = wire.length.is_some_and(|length| length.range.high <= SHORT);
+        let judged = !short && wire.zone != Zone::Cabin;
+        let missing = [format!("{}.route", wire.id)];
+        return judged.then(|| Gap::of(missing).wire(id).shown());
     }
     let has = |word: &str| wire.route.iter().any(|one| one == word);
     let (what, mend) = match (has("heat"), has("motion")) {
@@ -81,15 +77,35 @@ wires:
   - {id: hot, from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: [loom, heat]}
 ",
         "hot",
-    )],
-    quiet: &["
+    ),
+    (
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP: {kind: splice}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
-  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: loom}
-"],
+  - {id: belt, from: RUN, to: SP, size: 14 AWG, length: 2 m, insulation: gxl, route: motion}
+  - {id: both, from: SP, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, route: [heat, motion]}
+",
+        "belt",
+    )],
+    quiet: &[
+        // In the cab, and of a jumper of 7 in, it need not be said.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  SP: {kind: splice}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: SP, size: 14 AWG, length: 7 in, insulation: gxl, zone: engine-bay}
+  - {from: SP, to: S1, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: S1, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: exterior, route: loom}
+",
+    ],
     cannot: &[(
         "
 parts:
@@ -97,7 +113,19 @@ parts:
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
-    - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: engine-bay}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: engine-bay}
+",
+        "w1.route",
+    ),
+    // Written as not known.
+    (
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl, zone: exterior, route: [unknown]}
 ",
         "w1.route",
     )],

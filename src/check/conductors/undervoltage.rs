@@ -2,6 +2,7 @@
 
 use crate::check::context::Context;
 use crate::check::finding::Finding;
+use crate::check::flow;
 use crate::check::words;
 use crate::model::Link;
 use crate::model::WireId;
@@ -17,10 +18,36 @@ fn ways(consumer: &Consumer) -> impl Iterator<Item = WireId> + '_ {
     })
 }
 
-/// Lengths and sizes that are lacking on the way: these wires count as losing nothing.
-pub(super) fn unmeasured(context: &Context<'_>, consumer: &Consumer) -> Vec<String> {
+/// Loads that state no draw, each with the name of that fact: looked up once for all loads.
+pub(super) fn unstated<'c>(context: &'c Context<'_>) -> Vec<(&'c Consumer, String)> {
+    let consumers = context.walks.consumers.iter();
+    consumers
+        .filter_map(|consumer| Some((consumer, flow::unstated(context, consumer)?)))
+        .collect()
+}
+
+/// What is lacking on the way: lengths and sizes, and draws of others whose current can run over a part of it. All of them count
+/// as losing nothing.
+pub(super) fn unmeasured(
+    context: &Context<'_>,
+    consumer: &Consumer,
+    unstated: &[(&Consumer, String)],
+) -> Vec<String> {
+    // What is taken for granted loses nothing, whoever shares it.
+    let loses = |link: &Link| match *link {
+        Link::Wire(wire) => !context.vehicle.wire(wire).assumed,
+        Link::Branch(_) => true,
+    };
+    let shares = |other: &Consumer| {
+        let mut links = other.feed.iter().chain(&other.back);
+        links.any(|link| {
+            (consumer.feed.contains(link) || consumer.back.contains(link)) && loses(link)
+        })
+    };
+    let others = unstated.iter().filter(|(other, _)| shares(other));
     ways(consumer)
         .flat_map(|wire| context.vehicle.wire(wire).missing.iter().cloned())
+        .chain(others.map(|(_, draw)| draw.clone()))
         .collect()
 }
 

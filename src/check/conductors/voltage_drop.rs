@@ -1,8 +1,12 @@
 //! Too much voltage is lost on the way to a load and home.
 
+#[cfg(test)]
+mod cases;
+
 use std::sync::Arc;
 
 use super::loses_most;
+use super::undervoltage;
 use crate::check::flow;
 use crate::check::in_row::InRow;
 use crate::check::prelude::*;
@@ -35,7 +39,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
@@ -43,6 +47,10 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let mut states = States {
         solver: None,
         last: None,
+    };
+    let draws = Draws {
+        unstated: undervoltage::unstated(context),
+        ranged: consumers.clone().any(|one| flow::is_ranged(context, one)),
     };
     consumers
         .filter_map(|consumer| {
@@ -58,9 +66,17 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 && !starter
                 && consumer.comes_home
                 && !consumer.sources.is_empty();
-            judged.then(|| judge_load(context, &mut states, consumer, part, load))
+            judged.then(|| judge_load(context, &mut states, &draws, consumer, part, load))
         })
         .collect()
+}
+
+/// What of the draws is not known exactly, found once for all loads.
+struct Draws<'c> {
+    /// Loads that state none.
+    unstated: Vec<(&'c Consumer, String)>,
+    /// Whether any is stated as a range.
+    ranged: bool,
 }
 
 /// A state, with what it is solved from, and its solution.
@@ -111,6 +127,7 @@ impl Lost {
 fn judge_load<'v>(
     context: &Context<'v>,
     states: &mut States<'v>,
+    draws: &Draws<'_>,
     consumer: &Consumer,
     part: &Part,
     load: &Load,
@@ -122,7 +139,7 @@ fn judge_load<'v>(
     let explored = &context.solved.explored;
     let uses = explored.uses.get(consumer.branch.index());
     let seen = uses.and_then(|uses| Some((uses.lost.as_ref()?, uses.lost_in.as_ref()?)));
-    let mut missing = unmeasured(context, consumer);
+    let mut missing = undervoltage::unmeasured(context, consumer, &draws.unstated);
     if !explored.complete {
         missing.push(context.not_explored());
     }
@@ -137,27 +154,26 @@ fn judge_load<'v>(
     let own: Option<Fact<Fraction>> = part.stated("drop-limit");
     let rule = context.rules.drop();
     let limit = own.map_or(Interval::exact(rule.value), |own| own.range);
-    let (least, most) = load.law.map_or((1.0, 1.0), crate::model::Law::spread);
     let share = seen.value.0;
-    let within = |low: f64, high: f64| {
-        Interval::between(Fraction(share * least * low), Fraction(share * most * high))
+    let within =
+        |low: f64, high: f64| Interval::between(Fraction(share * low), Fraction(share * high));
+    let known = |missing: Vec<String>| {
+        if missing.is_empty() {
+            Verdict::NoneShown
+        } else {
+            cannot(missing)
+        }
     };
-    // How far the resistance of the whole way is known lies between how far that of each piece is.
-    let rough = rough(context, consumer);
-    let mut lost = None;
-    let mut weighed = weigh(within(rough.low.0, rough.high.0), limit);
-    let mut range = within(rough.low.0, rough.high.0);
-    if weighed != Weighed::Within {
-        let solution = states.solve(context, state);
-        let way = Way::of(context, consumer, &solution);
-        range = within(way.low, way.high);
-        weighed = weigh(range, limit);
-        lost = Some((solution, way));
+    // Solving again takes long: most loads are far enough from their limit to do without.
+    if weigh(within(1.0, at_most(context, consumer, draws.ranged)), limit) == Weighed::Within {
+        return known(missing);
     }
-    match (weighed, lost) {
-        (Weighed::Within, _) | (_, None) if missing.is_empty() => Verdict::NoneShown,
-        (Weighed::Within, _) | (_, None) => cannot(missing),
-        (Weighed::Above, Some((solution, way))) => {
+    let solution = states.solve(context, state);
+    let way = Way::of(context, consumer, &solution);
+    let range = within(way.low, way.high);
+    match weigh(range, limit) {
+        Weighed::Within => known(missing),
+        Weighed::Above => {
             let Some(worst) = self::lost(context, consumer, load, solution) else {
                 return Verdict::NoneShown;
             };
@@ -170,12 +186,9 @@ fn judge_load<'v>(
             };
             fault(context, consumer, part, &worst, &judged)
         }
-        (Weighed::Depends, Some((_, way))) => {
+        Weighed::Depends => {
             if missing.is_empty() {
                 missing.extend(way.ranged);
-                if least < most {
-                    missing.push(flow::draw_of(context, consumer));
-                }
             }
             if missing.is_empty() {
                 missing.push(part.missing("drop-limit"));
@@ -185,17 +198,47 @@ fn judge_load<'v>(
     }
 }
 
-/// The least and the most that any piece of the way can have of its likely resistance.
-fn rough(context: &Context<'_>, consumer: &Consumer) -> Interval<Fraction> {
-    let mut range = Interval::exact(Fraction(1.0));
-    for link in lossy(context, consumer) {
-        let piece = InRow::of(context, [link]);
-        if piece.likely > 0.0 {
-            range.low = range.low.min(Fraction(piece.low / piece.likely));
-            range.high = range.high.max(Fraction(piece.high / piece.likely));
+/// The most that any piece of the way can lose, as a share of what it likely loses: the whole way cannot lose more.
+fn at_most(context: &Context<'_>, consumer: &Consumer, ranged: bool) -> f64 {
+    let amps = |link| {
+        // Half the vehicle may hang on it.
+        if !ranged {
+            return 1.0;
         }
-    }
-    range
+        let draws = through(context, link).map(|(_, (_, high))| high);
+        draws.fold(1.0, f64::max)
+    };
+    let piece = |link| {
+        let ohms = InRow::of(context, [link]);
+        amps(link) * (ohms.high / ohms.likely)
+    };
+    lossy(context, consumer)
+        .map(piece)
+        .filter(|share| share.is_finite())
+        .fold(1.0, f64::max)
+}
+
+/// Consumers whose current can run over a piece of the way and is known as a range only, each with its ends as shares of what
+/// is likely.
+fn through<'c>(
+    context: &'c Context<'_>,
+    link: Link,
+) -> impl Iterator<Item = (&'c Consumer, (f64, f64))> {
+    let (wire, branch) = match link {
+        Link::Wire(wire) => (Some(wire), None),
+        Link::Branch(branch) => (None, Some(branch)),
+    };
+    let walks = &context.walks;
+    let by_wire = wire
+        .into_iter()
+        .flat_map(move |wire| walks.through_wire(wire));
+    let by_branch = branch
+        .into_iter()
+        .flat_map(move |branch| walks.through_branch(branch));
+    by_wire.chain(by_branch).filter_map(move |consumer| {
+        let (low, high) = flow::load(context, consumer)?.law?.spread();
+        (low < high).then_some((consumer, (low, high)))
+    })
 }
 
 /// How far the loss on the way is known: as shares of the likely one, pieces weighed by what flows in them.
@@ -217,10 +260,24 @@ impl Way {
             };
             let amps = amps.0.abs();
             let piece = InRow::of(context, [link]);
-            for (sum, ohms) in sum.iter_mut().zip([piece.low, piece.likely, piece.high]) {
-                *sum += amps * ohms;
+            let [mut least, mut most] = [amps; 2];
+            for (other, (low, high)) in through(context, link) {
+                let draw = solution.branch(other.branch).0.abs();
+                least -= draw * (1.0 - low);
+                most += draw * (high - 1.0);
+                // What loses next to nothing decides nothing.
+                if draw * (high - low) * piece.likely > 0.01 {
+                    ranged.push(flow::draw_of(context, other));
+                }
             }
-            // What loses next to nothing decides nothing.
+            let ends = [
+                least.max(0.0) * piece.low,
+                amps * piece.likely,
+                most * piece.high,
+            ];
+            for (sum, volts) in sum.iter_mut().zip(ends) {
+                *sum += volts;
+            }
             if amps * (piece.high - piece.low) > 0.01 {
                 ranged.extend(piece.ranged);
             }
@@ -255,13 +312,6 @@ fn meant(context: &Context<'_>, way: &[Link], solution: &Solution) -> Volts {
     resistors
         .map(|wire| (solution.at(wire.from) - solution.at(wire.to)).abs())
         .sum()
-}
-
-/// Lengths and sizes that are lacking on the way: these wires count as losing nothing.
-fn unmeasured(context: &Context<'_>, consumer: &Consumer) -> Vec<String> {
-    loses_most::on_the_way(consumer)
-        .flat_map(|wire| context.vehicle.wire(wire).missing.iter().cloned())
-        .collect()
 }
 
 /// What is lost in a state; nothing where the load is off in it.
@@ -395,122 +445,3 @@ fn fault(
     };
     finding.help(help).shown()
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // All of the range is over the limit.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  WORK: {kind: load, type: led, draw: 8 A}
-wires:
-  - {from: RUN, to: WORK, size: 16 AWG, length: 15..20 m, insulation: gxl}
-  - {from: WORK, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
-",
-            "WORK",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
-  LAMP: {kind: load, type: led, draw: 10 A}
-wires:
-  - {from: RUN, to: LAMP, size: 16 AWG, length: 12 m, insulation: 105 C}
-  - {from: LAMP, to: chassis, size: 16 AWG, length: 1 m, insulation: 105 C}
-",
-            "LAMP",
-        ),
-        // The loss is in a corroded ground.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
-  LAMP: {kind: load, type: led, draw: 10 A}
-  G1: {kind: ground, resistance: 0.2 ohm}
-wires:
-  - {from: RUN, to: LAMP, size: 10 AWG, length: 1 m, insulation: 105 C}
-  - {from: LAMP, to: G1, size: 10 AWG, length: 1 m, insulation: 105 C}
-",
-            "LAMP",
-        ),
-    ],
-    quiet: &[
-        // The low speed of a fan: its resistor is meant to lose.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  S1: {kind: switch, rating: 20 A, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
-  FAN: {kind: load, type: motor, draw: 8 A}
-wires:
-  - {from: RUN, to: S1.B, size: 12 AWG, length: 1 m, insulation: 105 C}
-  - {from: S1.H, to: FAN, size: 12 AWG, length: 1 m, insulation: 105 C}
-  - {from: S1.L, to: FAN, resistance: 0.8 ohm}
-",
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
-  LAMP: {kind: load, type: led, draw: 10 A}
-wires:
-  - {from: RUN, to: LAMP, size: 10 AWG, length: 6 m, insulation: 105 C}
-  - {from: LAMP, to: chassis, size: 10 AWG, length: 1 m, insulation: 105 C}
-",
-    ],
-    cannot: &[
-        // 8 A lose an eighth, 4 A half as much: the limit of a tenth lies between.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  LAMP: {kind: load, type: led, draw: 4..8 A}
-wires:
-  - {from: RUN, to: LAMP, size: 16 AWG, length: 12 m, insulation: 105 C}
-  - {from: LAMP, to: chassis, size: 16 AWG, length: 1 m, insulation: 105 C}
-",
-            "LAMP.draw",
-        ),
-        // The limit lies inside the range of its length.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  WORK: {kind: load, type: led, draw: 8 A}
-wires:
-  - {from: RUN, to: WORK, size: 16 AWG, length: 5..14 m, insulation: gxl}
-  - {from: WORK, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
-",
-            "w1.length",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
-  LAMP: {kind: load, type: led, draw: 10 A}
-wires:
-  - {from: RUN, to: LAMP, size: 10 AWG, insulation: 105 C}
-  - {from: LAMP, to: chassis, size: 10 AWG, length: 1 m, insulation: 105 C}
-",
-            "w1.length",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
-  LAMP: {kind: load, type: led}
-wires:
-  - {from: RUN, to: LAMP, size: 10 AWG, length: 1 m, insulation: 105 C}
-",
-            "LAMP.draw",
-        ),
-    ],
-};

@@ -56,7 +56,8 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
         return Some(Verdict::NoneShown);
     }
     let flow = flow::in_wire(context, id);
-    if flow.missing.is_empty() && flow.range.high < SMALL {
+    // A current that is solved may lie a hair under the draw that it comes from.
+    if flow.missing.is_empty() && flow.range.high < SMALL * 0.999 {
         return Some(Verdict::NoneShown);
     }
     if wire
@@ -65,10 +66,20 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     {
         return Some(Verdict::NoneShown);
     }
-    let told = sheathed || wire.fields.get("route").is_some();
+    // What may yet excuse it.
+    let mut missing = Vec::new();
+    if flow.range.low < SMALL {
+        missing.extend(flow.wanted());
+    }
+    if wire.length.is_none_or(|length| length.range.low < PIGTAIL) {
+        missing.push(format!("{}.length", wire.id));
+    }
+    let told = sheathed || !wire.route.is_empty();
     let enough = wire::area(SHEATHED).is_some_and(|sheathed| area.value >= sheathed.value * 0.999);
     if !told && enough {
-        let missing = [format!("{}.route", wire.id)];
+        missing.push(format!("{}.route", wire.id));
+    }
+    if !missing.is_empty() {
         return Some(Gap::of(missing).wire(id).shown());
     }
     let least = wire::label(least);
@@ -98,8 +109,9 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
@@ -107,8 +119,40 @@ parts:
 wires:
   - {id: thin, from: RUN, to: LAMP, size: 20 AWG, length: 2 m, insulation: gxl}
 ",
-        "thin",
-    )],
+            "thin",
+        ),
+        // Enough in a loom, but it runs alone; in a bundle, thinner still; and just not less than 1 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  STEP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {id: thin, from: RUN, to: LAMP, size: 18 AWG, length: 2 m, insulation: gxl, route: grommet}
+  - {id: home, from: LAMP, to: chassis, size: 20 AWG, length: 2 m, insulation: gxl, bundle: rear}
+  - {id: step, from: RUN, to: STEP, size: 20 AWG, length: 2 m, insulation: gxl, route: loom}
+",
+            "thin",
+        ),
+        // Just not shorter than 7 in; and what else hangs on it takes more than 1 A, whatever the chime takes.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  SP: {kind: splice}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  CHIME: {kind: load, type: electronics}
+wires:
+  - {id: tail, from: RUN, to: SP, size: 20 AWG, length: 7 in, insulation: gxl}
+  - {from: SP, to: LAMP, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: SP, to: CHIME, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "tail",
+        ),
+    ],
     quiet: &[
         "
 parts:
@@ -127,9 +171,20 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 20 AWG, length: 2 m, insulation: gxl}
 ",
-    ],
-    cannot: &[(
+        // The tails of a lamp.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 20 AWG, length: 6 in, insulation: gxl}
+  - {from: LAMP, to: chassis, size: 20 AWG, length: 15 cm, insulation: gxl}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
@@ -137,6 +192,34 @@ parts:
 wires:
   - {from: RUN, to: LAMP, length: 2 m, insulation: gxl}
 ",
-        "w1.size",
-    )],
+            "w1.size",
+        ),
+        // In a loom it is thick enough; alone, or where nobody knows, it is not.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: LAMP, to: chassis, size: 18 AWG, length: 2 m, insulation: gxl, route: unknown}
+",
+            "w1.route",
+        ),
+        // It may be a signal, or a tail.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  LAMP: {kind: load, type: led}
+  STEP: {kind: load, type: led, draw: 0.8..1.5 A}
+wires:
+  - {from: RUN, to: LAMP, size: 20 AWG, insulation: gxl}
+  - {from: RUN, to: STEP, size: 20 AWG, length: 15..30 cm, insulation: gxl}
+",
+            "LAMP.draw",
+        ),
+    ],
 };

@@ -160,6 +160,24 @@ wires:
 ",
             "home",
         ),
+        // What charges the second battery is no load.
+        (
+            "
+vehicle: {name: a plain truck, system: 12 V}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A}
+  F1: {kind: fuse, rating: 100 A, form: bolt-down}
+  F2: {kind: fuse, rating: 100 A, form: bolt-down}
+  SOL: {kind: isolator, style: relay, rating: 100 A, opens: 12.8 V, closes: 13.3 V}
+  AUX: {kind: battery, chemistry: lfp, capacity: 200 Ah, charge: 30 %}
+wires:
+  - {run: [B1, F1, SOL.a], size: 4 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {id: thin, from: SOL.b, to: F2, size: 14 AWG, length: 1 m, insulation: 60 C}
+  - {from: F2.out, to: AUX, size: 4 AWG, length: 10 cm, insulation: gxl}
+",
+            "thin",
+        ),
     ],
     quiet: &[
         "
@@ -178,6 +196,20 @@ parts:
   HEAT: {kind: load, type: led, draw: 9 A}
 wires:
   - {from: RUN, to: HEAT, size: 16 AWG, length: 1 m}
+",
+        // Neither a resistor nor a cable for cranking is asked.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: feed, hot-in: [start], rating: 400 A, limit: 400 A}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  STARTER: {kind: load, type: starter, draw: 250 A, duty: 1 %}
+  FAN: {kind: load, type: motor, draw: 8 A}
+  S1: {kind: switch, rating: 20 A}
+wires:
+  - {from: KEY, to: STARTER, size: 2 AWG, length: 1 m, insulation: sgx}
+  - {from: RUN, to: S1, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: S1, to: FAN, resistance: 0.8 ohm}
 ",
     ],
     cannot: &[
