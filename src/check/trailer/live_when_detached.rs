@@ -194,6 +194,45 @@ wires:
 ",
             "P1",
         ),
+        // From the point between two batteries in series, at the post of the upper one.
+        (
+            "
+vehicle: {name: a 24 V truck, system: 24 V}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, voltage: 12 V}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah, voltage: 12 V}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  P1: {kind: connector, pins: [1], detach: trailer, cover: false}
+  LAMP: {kind: load, type: led, draw: 2 A, rated-voltage: 13.5 V}
+wires:
+  - {from: B1, to: B2.-, size: 2 AWG, length: 30 cm, insulation: gxl}
+  - {run: [B2.-, F1, P1.1, LAMP], size: 14 AWG, lengths: [10 cm, 2 m, 2 m], insulation: gxl}
+",
+            "P1",
+        ),
+        // Both pins, by switches that can be left on; a button would do it alone, but nobody can leave it held.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  SP: {kind: stud}
+  TEST: {kind: switch, rating: 20 A, momentary: true, left: rest, positions: {rest: [], held: [[A, L], [A, R]]}}
+  S1: {kind: switch, rating: 20 A, left: open}
+  S2: {kind: switch, rating: 20 A, left: open}
+  X1: {kind: connector, pins: {4: 40 A, 5: 40 A}, detach: plow, cover: false}
+  LEFT: {kind: load, type: led, draw: 5 A}
+  RIGHT: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, SP], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [SP, S1, X1.4, LEFT], size: 12 AWG, lengths: [1 m, 3 m, 3 m], insulation: gxl}
+  - {run: [SP, S2, X1.5, RIGHT], size: 12 AWG, lengths: [1 m, 3 m, 3 m], insulation: gxl}
+  - {from: SP, to: TEST.A, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: TEST.L, to: X1.4, size: 12 AWG, length: 3 m, insulation: gxl}
+  - {from: TEST.R, to: X1.5, size: 12 AWG, length: 3 m, insulation: gxl}
+",
+            "X1",
+        ),
     ],
     quiet: &[
         // Behind the key.
@@ -205,6 +244,24 @@ parts:
   LAMP: {kind: load, type: led, draw: 5 A}
 wires:
   - {run: [RUN, X1.4, LAMP], size: 8 AWG, lengths: [3 m, 3 m], insulation: gxl}
+",
+        // Behind a button, and behind a disconnect that is left open. The pilot lamp across the button is no feed.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  BTN: {kind: switch, rating: 20 A, momentary: true}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: BTN}
+  MASTER: {kind: disconnect, rating: 100 A, left: open}
+  X1: {kind: connector, pins: {4: 40 A, 5: 40 A}, detach: plow, cover: false}
+  PUMP: {kind: load, type: motor, draw: 5 A}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F1, BTN, X1.4, PUMP], size: 12 AWG, lengths: [10 cm, 1 m, 3 m, 3 m], insulation: gxl}
+  - {from: F1, to: PILOT, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: PILOT, to: X1.4, size: 16 AWG, length: 3 m, insulation: gxl}
+  - {run: [B1, F2, MASTER, X1.5, LAMP], size: 12 AWG, lengths: [10 cm, 1 m, 3 m, 3 m], insulation: gxl}
 ",
         // Covered.
         "

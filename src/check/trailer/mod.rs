@@ -24,7 +24,7 @@ fn group<'a>(context: &Context<'a>, branch: BranchId) -> Option<&'a str> {
     }
 }
 
-/// Terminals that wires and such branches join to this one. The chassis and the posts of sources are reached but not passed.
+/// Terminals that wires and such branches join to this one. The chassis and the `+` of sources are reached but not passed.
 fn joined(
     context: &Context<'_>,
     from: TerminalId,
@@ -33,7 +33,7 @@ fn joined(
     let vehicle = context.vehicle;
     let post = |at: TerminalId| {
         let mut sources = context.walks.sources.iter();
-        at == TerminalId::CHASSIS || sources.any(|source| source.plus == at || source.minus == at)
+        at == TerminalId::CHASSIS || sources.any(|source| source.plus == at)
     };
     let mut seen = BTreeSet::from([from]);
     let mut open = vec![from];

@@ -45,18 +45,18 @@ fn judge_one(context: &Context<'_>, consumer: &Consumer) -> Option<Verdict> {
         })
         .filter(|&branch| vehicle.part(vehicle.branch(branch).part).kind == Kind::Connector)
         .collect();
-    if plugs.is_empty() || !consumer.comes_home || consumer.sources.is_empty() {
+    if plugs.is_empty() || consumer.sources.is_empty() {
         return None;
     }
     let mut groups: Vec<&str> = Vec::new();
     let mut unsaid: Vec<PartId> = Vec::new();
     for &branch in &plugs {
         match super::group(context, branch) {
-            Some(group) if groups.contains(&group) => {}
             Some(group) => groups.push(group),
             None => unsaid.push(vehicle.branch(branch).part),
         }
     }
+    groups.dedup();
     for group in groups {
         let without = |branch| super::group(context, branch) == Some(group);
         if floats(context, consumer, without) {
@@ -89,7 +89,9 @@ fn floats(context: &Context<'_>, consumer: &Consumer, without: impl Fn(BranchId)
         let mut sources = context.walks.sources.iter();
         joined.contains(&TerminalId::CHASSIS) || sources.any(|one| joined.contains(&one.minus))
     };
-    (fed(&from) && !home(&to) && !home(&from)) || (fed(&to) && !home(&from) && !home(&to))
+    // It comes home by the end that is not fed: a switch that reverses a motor beside it can join the other to the chassis too.
+    let works = (fed(&from) && home(&to)) || (fed(&to) && home(&from));
+    !works && (fed(&from) || fed(&to))
 }
 
 fn tell(context: &Context<'_>, consumer: &Consumer, group: &str, plugs: &[BranchId]) -> Finding {
@@ -141,7 +143,41 @@ wires:
   - {from: PLOW, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
 ",
         "MODULE",
-    )],
+    ),
+        // A lamp beside it comes home on its own, and a winch on the same fuse has a reversing switch: neither is a return of the
+        // module's. Of the relay's coil the other end is fed. The blade has a reversing switch too, and that returns by the plug.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  S1: {kind: switch, rating: 30 A, left: rest, positions: {rest: [], in: [[P, A], [B, G]], out: [[P, B], [A, G]]}}
+  S2: {kind: switch, rating: 30 A, left: rest, positions: {rest: [], left: [[P, A], [B, G]], right: [[P, B], [A, G]]}}
+  WINCH: {kind: load, type: motor, draw: 15 A}
+  BLADE: {kind: load, type: motor, draw: 15 A}
+  X1: {kind: connector, pins: [1, 2, 3], detach: plow, cover: true}
+  MODULE: {kind: load, type: electronics, draw: 1 A}
+  LAMP: {kind: load, type: led, draw: 1 A}
+  K1: {kind: relay, coil: 85 ohm, contact: 40 A}
+wires:
+  - {run: [B1, F1, MODULE], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: F1, to: K1.85, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {run: [MODULE, X1.1, chassis], size: 14 AWG, lengths: [2 m, 1 m], insulation: gxl}
+  - {run: [K1.86, X1.2, chassis], size: 18 AWG, lengths: [2 m, 1 m], insulation: gxl}
+  - {from: F1, to: S1.P, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.A, to: WINCH.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: WINCH.-, to: S1.B, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.G, to: chassis, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F2, S2.P], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S2.A, to: BLADE.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: BLADE.-, to: S2.B, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [S2.G, X1.3, chassis], size: 10 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "MODULE",
+        ),
+    ],
     quiet: &[
         // Feed and return through the same plug: unplugged it is dead.
         "

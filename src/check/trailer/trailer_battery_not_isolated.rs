@@ -123,19 +123,21 @@ wires:
         ),
     ],
     quiet: &[
-        // A relay that the key holds in.
+        // A relay that the key holds in. Of the far side of pin 2 nothing is recorded, but it is dead with the key off; to pin 3
+        // nothing leads.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   BT: {kind: battery, chemistry: agm, capacity: 40 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   K1: {kind: relay, coil: 85 ohm, contact: 40 A}
-  X1: {kind: connector, pins: {4: 40 A}, detach: trailer, cover: true}
+  X1: {kind: connector, pins: [2, 3, 4], detach: trailer, cover: true}
   F1: {kind: fuse, rating: 30 A, form: blade}
   FT: {kind: fuse, rating: 30 A, form: blade}
 wires:
   - {run: [B1, F1, K1.30], size: 8 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {run: [K1.87, X1.4, FT, BT], size: 8 AWG, lengths: [3 m, 3 m, 10 cm], insulation: gxl}
+  - {from: RUN, to: X1.2, size: 18 AWG, length: 3 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
   - {from: K1.85, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
