@@ -30,9 +30,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 
 fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
     let missing = super::missing_draw(context, id);
-    let draw = context
-        .key_off(id)
-        .filter(|draw| draw.ahead_of_ignition && draw.only_if.is_none());
+    let draw = context.key_off(id).filter(|draw| draw.only_if.is_none());
     let Some(draw) = draw else {
         return if missing.is_empty() {
             Verdict::NoneShown
@@ -43,7 +41,13 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
     if draw.range.high <= NOTHING {
         return Verdict::NoneShown;
     }
-    if draw.range.low <= NOTHING && !missing.is_empty() {
+    // At its least it may take nothing.
+    if draw.range.low <= NOTHING {
+        let missing = if missing.is_empty() {
+            super::ranged_draw(context, id)
+        } else {
+            missing
+        };
         return Gap::of(missing).part(id).shown();
     }
     let unsure = super::unsure_feeds(context, id);
@@ -132,6 +136,19 @@ wires:
 ",
             "LAMP",
         ),
+        // What its memory takes is stated, what its main supply takes asleep is not: the memory alone is too much.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, supplies: {memory: {draw: 50 mA, parked: 5 mA}, main: {draw: 3 A}}}
+wires:
+  - {run: [B1, F1, RADIO.memory], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: RADIO.main, size: 16 AWG, length: 2 m, insulation: gxl}
+",
+            "RADIO",
+        ),
     ],
     quiet: &[
         "
@@ -142,18 +159,27 @@ parts:
 wires:
   - {from: RUN, to: RADIO, size: 16 AWG, length: 2 m, insulation: gxl}
 ",
-        // Live, but asleep it takes nothing.
+        // Live, but asleep it takes nothing. The clock is the vehicle's own, the tracker is wanted, and the lamp draws only where
+        // its switch is left on.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
   RADIO: {kind: load, type: electronics, draw: 1 A, parked: 0 mA}
+  CLOCK: {kind: load, type: electronics, draw: 5 mA, parked: 5 mA, status: factory}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 6 mA, stays-live: reports its place}
+  S1: {kind: switch, rating: 5 A}
+  LAMP: {kind: load, type: led, draw: 1 A}
 wires:
   - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: CLOCK, size: 16 AWG, length: 2 m, insulation: gxl}
+  - {from: F1, to: TRACKER, size: 16 AWG, length: 2 m, insulation: gxl}
+  - {run: [F1, S1, LAMP], size: 16 AWG, lengths: [1 m, 2 m], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -161,6 +187,55 @@ parts:
 wires:
   - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
-        "RADIO.parked",
-    )],
+            "RADIO.parked",
+        ),
+        // It may as well take nothing.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RADIO: {kind: load, type: electronics, supplies: {memory: {draw: 50 mA, parked: 0..30 mA}, main: {draw: 3 A, parked: 0..1 A}}}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+wires:
+  - {run: [B1, F1, RADIO.memory], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: RUN, to: RADIO.main, size: 16 AWG, length: 2 m, insulation: gxl}
+",
+            "RADIO.memory.parked",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  DC: {kind: converter, output: 5 V, rating: 3 A, standby: 0..4 mA}
+wires:
+  - {run: [B1, F1, DC], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "DC.standby",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  HOLD: {kind: delay, keeps-on: 5 min, draw: 0..3 mA, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {run: [B1, F1, HOLD, LAMP], size: 16 AWG, lengths: [10 cm, 2 m, 1 m], insulation: gxl}
+",
+            "HOLD.draw",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  MAT: {kind: load, type: heater, draw: 1 A, duty: 0..10 %}
+wires:
+  - {run: [B1, F1, MAT], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "MAT.duty",
+        ),
+    ],
 };

@@ -5,10 +5,11 @@ use super::USERS;
 use crate::analyze::Draw;
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::model::BranchId;
+use crate::model::Element;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
-use crate::model::SwitchUnit;
 use crate::read::document::Kind;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -67,7 +68,7 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         return None;
     }
     if draw.range.low <= NOTHING {
-        return Some(Gap::of([part.missing("parked")]).part(id).shown());
+        return Some(Gap::of(super::ranged_draw(context, id)).part(id).shown());
     }
     let unsure = super::unsure_feeds(context, id);
     if !unsure.is_empty() {
@@ -101,7 +102,7 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
     ))
     .source("every setting of the switches, solved with the key off");
     for unit in &context.vehicle.switches {
-        if setting.closed.contains(&unit.label) || setting.opened.contains(&unit.label) {
+        if setting.moves(unit) {
             let at = context.vehicle.part(unit.part).name.at;
             finding = finding.part(unit.part).also(at, "if this is left so");
         }
@@ -111,19 +112,14 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
 
 /// Draws that are not stated, of a part that is dead as left and live with the key off where switches are left otherwise.
 fn unknown_if_left(context: &Context<'_>, id: PartId) -> Vec<String> {
-    let held = |setting: &Setting| {
-        let momentary = |unit: &&SwitchUnit| unit.momentary && setting.closed.contains(&unit.label);
-        context.vehicle.switches.iter().any(|unit| momentary(&unit))
-    };
     let unknown = context.walks.consumers_of(id).filter_map(|consumer| {
         // What it takes when parked is known where that is stated.
         flow::load(context, consumer).filter(|load| load.parked.is_none())?;
         let branch = context.vehicle.branch(consumer.branch);
         let live = [branch.from, branch.to].iter().any(|end| {
             let seen = context.solved.explored.terminals.get(end.index());
-            seen.is_some_and(|seen| {
-                !seen.parked && seen.key_off.as_ref().is_some_and(|setting| !held(setting))
-            })
+            // With the key off it is seen only where a person can leave it so: nothing that springs back is held.
+            seen.is_some_and(|seen| !seen.parked && seen.key_off.is_some())
         });
         flow::unstated(context, consumer).filter(|_| live)
     });
@@ -132,9 +128,15 @@ fn unknown_if_left(context: &Context<'_>, id: PartId) -> Vec<String> {
 
 /// The setting in which a part draws most with the key off, and how many times what it draws in the smallest.
 fn worst(context: &Context<'_>, part: &Part, smallest: &Setting) -> (f64, Setting) {
+    // What runs through its contacts is drawn by others.
+    let takes = |branch: &&BranchId| {
+        let element = &context.vehicle.branch(**branch).element;
+        matches!(element, Element::Load(_) | Element::Coil { .. })
+    };
     let seen = part
         .branches
         .iter()
+        .filter(takes)
         .filter_map(|branch| context.solved.explored.key_off.get(branch.index()))
         .filter(|seen| seen.first().1 == smallest)
         .max_by(|a, b| a.value.0.abs().total_cmp(&b.value.0.abs()));
@@ -157,8 +159,8 @@ fn switched(draw: &Draw) -> Option<&Setting> {
 fn drives_a_load(context: &Context<'_>, relay: PartId, setting: &Setting) -> bool {
     let draws = &context.solved.key_off.by_part;
     draws.iter().any(|other| {
-        other.part != relay
-            && context.vehicle.part(other.part).kind != Kind::Relay
+        context.vehicle.part(other.part).kind != Kind::Relay
+            && context.is_added(other.part)
             && switched(other).is_some_and(|other| {
                 // One of the two may do more in some mode: the switches are what counts.
                 other.closed == setting.closed && other.opened == setting.opened
@@ -179,6 +181,23 @@ fn drives_a_load(context: &Context<'_>, relay: PartId, setting: &Setting) -> boo
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // What a converter passes on is drawn by what it feeds, and it takes its standby with nothing on it too.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 20 A}
+  CV: {kind: converter, output: 5 V, rating: 10 A, efficiency: 90 %, standby: 12 mA}
+  S2: {kind: switch, rating: 20 A}
+  LAMP: {kind: load, type: led, draw: 1 A, rated-voltage: 5 V}
+wires:
+  - {run: [B1, F1, S1, CV], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [CV.out, S2, LAMP, chassis], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: CV.-, to: chassis, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "CV",
+        ),
         // The coil that the same switch holds in is told with its load.
         (
             "
@@ -223,6 +242,98 @@ wires:
 ",
             "LAMP",
         ),
+        // A relay that holds in another one, and feeds a lamp that has a switch of its own: its coil is not told with a load. The
+        // clock is the vehicle's own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  PUMP: {kind: load, type: motor, draw: 4 A}
+  CLOCK: {kind: load, type: electronics, draw: 5 mA, parked: 5 mA, status: factory}
+  S2: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  PILOT: {kind: load, type: led, draw: 20 mA}
+wires:
+  - {from: S1, to: PILOT, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.87, S2, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [B1, F1, S1, K1.86], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: F1, to: K1.30, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: K2.86, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, K2.30], size: 14 AWG, lengths: [1 m], insulation: gxl}
+  - {from: K2.87, to: PUMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: S1, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+        // The relay is added, and the lamp behind it the vehicle's own: the coil is told, since the lamp is not.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 9 A, status: factory}
+wires:
+  - {run: [B1, F1, S1, K1.86], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: F1, to: K1.30, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+        // A switch that is left closed holds a relay, and whoever opens it lights the lamp.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: closed}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, stays-live: watches the door}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, K1.86], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: F1, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
+        // A heater on a switch of several positions, which is named all the same.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, positions: {off: [], low: [[A, L]], high: [[A, H]]}}
+  HEAT: {kind: load, type: heater, draw: 4 A}
+wires:
+  - {run: [B1, F1, S1.A], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S1.L, to: HEAT, resistance: 3 ohm}
+  - {from: S1.H, to: HEAT, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "S1",
+        ),
+        // A mirror heater behind a resistor, and a second switch that takes the resistor out: half of it is drawn where only the
+        // first is forgotten.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade}
+  S1: {kind: switch, rating: 15 A}
+  HIGH: {kind: switch, rating: 15 A}
+  MIRROR: {kind: load, type: heater, draw: 1 A}
+wires:
+  - {run: [B1, F1, S1], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {id: R1, from: S1, to: MIRROR, resistance: 13 ohm}
+  - {run: [S1, HIGH, MIRROR], size: 12 AWG, lengths: [20 cm, 1 m], insulation: gxl}
+",
+            "MIRROR",
+        ),
     ],
     quiet: &[
         "
@@ -234,14 +345,17 @@ parts:
 wires:
   - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
-        // A button springs back.
+        // A button springs back, also that of a bell of which nobody knows what it takes.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
   S1: {kind: switch, rating: 10 A, momentary: true}
   LAMP: {kind: load, type: led, draw: 2 A}
+  S2: {kind: switch, rating: 10 A, momentary: true}
+  BELL: {kind: load}
 wires:
+  - {run: [F1, S2, BELL], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
     ],

@@ -28,9 +28,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 }
 
 fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
-    let draw = context
-        .key_off(id)
-        .filter(|draw| draw.ahead_of_ignition && draw.only_if.is_none());
+    let draw = context.key_off(id).filter(|draw| draw.only_if.is_none());
     let Some(draw) = draw.filter(|draw| draw.range.high > NOTHING) else {
         return Verdict::NoneShown;
     };
@@ -92,7 +90,28 @@ wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
-"],
+",
+        // One is the vehicle's own, one is meant to hold, and one holds only where its switch is left on.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  OWN: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, status: factory}
+  STOP: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, stays-live: an emergency stop lets it go}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, OWN.86], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: STOP.86, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [F1, S1, K1.86], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: STOP.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: STOP.87, to: OWN.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: OWN.87, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     // Nobody knows when the feed is live.
     cannot: &[(
         "

@@ -4,6 +4,7 @@ use crate::check::prelude::*;
 use crate::check::search::Base;
 use crate::check::search::search;
 use crate::model::BranchId;
+use crate::model::Control;
 use crate::model::Element;
 use crate::model::Engine;
 use crate::model::Key;
@@ -56,8 +57,6 @@ fn states(context: &Context<'_>) -> Vec<[Solution; 2]> {
             [Key::Run, Key::Start].map(|key| {
                 let mut state = State {
                     key,
-                    engine: Engine::Stopped,
-                    settled: false,
                     ..State::parked(vehicle)
                 };
                 if on {
@@ -104,8 +103,6 @@ fn judge_controller(
     let base = Base {
         state: State {
             key: Key::Start,
-            engine: Engine::Stopped,
-            settled: false,
             ..State::parked(vehicle)
         },
         setting: Setting {
@@ -150,13 +147,17 @@ fn judge_controller(
         .consumers_of(id)
         .flat_map(|consumer| &consumer.feed)
         .filter_map(|link| match *link {
-            Link::Branch(branch) => Some(context.vehicle.branch(branch).part),
+            Link::Branch(branch) => Some(context.vehicle.branch(branch)),
             Link::Wire(_) => None,
         })
-        .filter(|&feed| {
-            let kind = context.vehicle.part(feed).kind;
-            matches!(kind, Kind::Feed | Kind::KeySwitch)
+        .filter(|branch| match &branch.element {
+            Element::Contact {
+                control: Control::Hot { hot, .. },
+                ..
+            } => !hot.live(Key::Start, Engine::Stopped, false),
+            _ => false,
         })
+        .map(|branch| branch.part)
         .collect();
     for feed in feeds {
         let part = context.vehicle.part(feed);
@@ -197,6 +198,40 @@ wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: K1.87, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "C1",
+        ),
+        // As it is left it stays on; by the switch it can be laid on a feed that goes off.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  IGN: {kind: feed, hot-in: [run, start], rating: 10 A, limit: 10 A}
+  ACC: {kind: feed, hot-in: [accessory, run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, positions: {standing: [[B, C]], driving: [[A, C]]}, left: driving}
+  C1: {kind: controller, type: electronics, draw: 0.5 A}
+wires:
+  - {from: IGN, to: S1.A, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: ACC, to: S1.B, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.C, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "C1",
+        ),
+        // Its supply stays, and its return is taken away.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  C1: {kind: controller, type: electronics, draw: 0.5 A}
+wires:
+  - {run: [B1, F1, C1.+], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: C1.-, to: K1.30, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
             "C1",
         ),

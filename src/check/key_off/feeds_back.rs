@@ -5,7 +5,6 @@ use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Key;
-use crate::model::Part;
 use crate::read::document::Kind;
 use crate::solve::BackFed;
 use crate::solve::Backwards;
@@ -27,6 +26,11 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let explored = &context.solved.explored;
     let mut verdicts = Vec::new();
     for (id, part) in context.parts_of(&[Kind::Feed, Kind::KeySwitch]) {
+        // Taken as live at all times, it is not looked at.
+        if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
+            verdicts.push(Gap::of([part.missing("hot-in")]).part(id).shown());
+            continue;
+        }
         let mut back: Vec<&BackFed> = explored
             .back_fed
             .iter()
@@ -42,15 +46,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             .filter(|one| back.iter().all(|back| back.feed != one.feed))
             .filter(|one| !of_one_bank(context, one))
             .collect();
-        if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
-            verdicts.push(Gap::of([part.missing("hot-in")]).part(id).shown());
-        } else if back.is_empty() && backwards.is_empty() {
-            verdicts.push(if explored.complete {
-                Verdict::NoneShown
-            } else {
-                Gap::of([context.not_explored()]).part(id).shown()
-            });
-        }
+        let before = verdicts.len();
         let mut at = 0;
         while at < back.len() {
             let same = back[at..]
@@ -62,26 +58,43 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         }
         let mut told: Vec<BranchId> = Vec::new();
         for one in &backwards {
-            if part.kind == Kind::Feed && part.fields.list("hot-in").is_empty() {
-                break;
-            }
             if !told.contains(&one.feed) {
                 told.push(one.feed);
                 let others = backwards.iter().filter(|other| other.feed == one.feed);
                 verdicts.push(pushed_back(context, one, others.copied()).shown());
             }
         }
+        if verdicts.len() == before {
+            verdicts.push(if explored.complete {
+                Verdict::NoneShown
+            } else {
+                Gap::of([context.not_explored()]).part(id).shown()
+            });
+        }
     }
     verdicts
 }
 
-/// Batteries that the record calls one bank even out over whatever joins them.
+/// Batteries that the record calls one bank even out over whatever joins them: whether all that can reach the feed's end are of
+/// one.
 fn of_one_bank(context: &Context<'_>, one: &Backwards) -> bool {
     let vehicle = context.vehicle;
-    let from = vehicle.part(vehicle.branch(one.from).part);
-    let starter = vehicle.starter.map(|starter| vehicle.part(starter));
-    let bank = |part: &Part| part.fields.text("bank").map(|bank| bank.value.clone());
-    from.kind == Kind::Battery && bank(from).is_some() && starter.and_then(bank) == bank(from)
+    let end = vehicle.branch(one.feed).to;
+    let mut first = None;
+    for (number, source) in context.walks.sources.iter().enumerate() {
+        let part = vehicle.part(source.part);
+        // An alternator stands on a battery.
+        if part.kind == Kind::Alternator || context.walks.way_up(vehicle, number, end).is_none() {
+            continue;
+        }
+        let Some(bank) = part.fields.text("bank").map(|bank| bank.value.as_str()) else {
+            return false;
+        };
+        if *first.get_or_insert(bank) != bank {
+            return false;
+        }
+    }
+    true
 }
 
 /// Current runs back through a feed that is on.
@@ -284,8 +297,71 @@ wires:
 ",
             "RUN",
         ),
+        // A start button beside the key, and a lamp switch on the wire of a feed that is live in accessory alone.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  KEY: {kind: key-switch, rating: 30 A}
+  S1: {kind: switch, rating: 20 A, momentary: true}
+  S2: {kind: switch, rating: 10 A}
+  ACC: {kind: feed, hot-in: [accessory], rating: 10 A, limit: 10 A}
+  SOL: {kind: load, type: motor, draw: 8 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, KEY.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: KEY.50, to: SOL, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {run: [F1, S1, SOL], size: 10 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: ACC, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [F1, S2, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "ACC",
+        ),
+        // A second battery that a control box joins in while the key is in run, of a bank of its own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, bank: start}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah, bank: house}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  BOX: {kind: controller, type: electronics, draw: 0.2 A, parked: 1 mA, outputs: {OUT: {limit: 2 A, hot-in: [run]}}}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, BOX.+], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: BOX.OUT, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [B2, F2, K1.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 10 AWG, length: 1 m, insulation: gxl}
+",
+            "RUN",
+        ),
     ],
     quiet: &[
+        // One bank, its two posts joined by a cable: what the second battery gives may take the way through lamp, feed and key too.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, bank: main}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah, bank: main}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  KEY: {kind: key-switch, rating: 30 A}
+  RUN: {kind: feed, hot-in: [run, start], rating: 10 A, limit: 10 A, battery: B1}
+  RUN2: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, battery: B1}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 10 mA}
+wires:
+  - {from: B2, to: B1, size: 2/0 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, KEY.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: KEY.15, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN2, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [B2, F2, K1.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 10 AWG, length: 1 m, insulation: gxl}
+",
         // A diode in each.
         "
 parts:

@@ -75,11 +75,23 @@ fn judge_bank(context: &Context<'_>, parked: &Parked, bank: &Bank) -> Option<Ver
         leaks.low.0,
         shortest,
     );
-    let missing = standing::unknown_draws(context);
+    let mut missing = standing::unknown_draws(context);
     if best < limit.value.0 {
-        let stopped = context.parts_of(&[Kind::Cutoff]).next().is_some();
-        if stopped && !freezes_all_the_same(context, parked, bank, stands, limit.value) {
-            return Some(Verdict::NoneShown);
+        if context.parts_of(&[Kind::Cutoff]).next().is_some() {
+            let frozen = freezes_all_the_same(context, parked, bank, limit.value);
+            let by = |time: Seconds| frozen.is_some_and(|at| at <= time);
+            // What may be asleep was followed awake; all else that is not stated only makes it sooner.
+            let asleep = missing.iter().any(|fact| fact.ends_with(".parked"));
+            if asleep || !by(stands.range.low) {
+                if missing.is_empty() && by(stands.range.high) {
+                    missing.push("vehicle.stands".to_owned());
+                }
+                return if missing.is_empty() {
+                    Some(Verdict::NoneShown)
+                } else {
+                    cannot(missing)
+                };
+            }
         }
         return Some(fault(
             context,
@@ -110,21 +122,19 @@ fn judge_bank(context: &Context<'_>, parked: &Parked, bank: &Bank) -> Option<Ver
     cannot(missing)
 }
 
-/// Followed through the days, with every cutoff opening when it does.
+/// When it comes to that all the same: followed through the days, with every cutoff opening when it does.
 fn freezes_all_the_same(
     context: &Context<'_>,
     parked: &Parked,
     bank: &Bank,
-    stands: Fact<Seconds>,
     limit: Fraction,
-) -> bool {
+) -> Option<Seconds> {
     let line = park::run_down(&mut Solver::new(context.vehicle), parked);
-    let charges = line.charges.iter().find(|(part, _)| *part == bank.part);
-    charges.is_some_and(|(_, charges)| {
-        charges
-            .iter()
-            .any(|&(at, charge)| at <= stands.likely && charge < limit.0)
-    })
+    let (_, charges) = line.charges.iter().find(|(part, _)| *part == bank.part)?;
+    let mut charges = charges.iter();
+    charges
+        .find(|&&(_, charge)| charge < limit.0)
+        .map(|&(at, _)| at)
 }
 
 fn fault(
@@ -180,6 +190,15 @@ parts:
 ",
         "B1",
     ),
+        // An old battery holds less, and the same draw takes more of it.
+        (
+            "
+vehicle: {name: far north, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 40 mA, run: 20 A}, stands: 30 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 90 %, health: 75..80 %}
+",
+            "B1",
+        ),
         // The cutoff guards what hangs behind it, and the vehicle's own draw goes on.
         (
             "
@@ -219,6 +238,50 @@ wires:
 ",
     ],
     cannot: &[
+        // The cutoff ends what hangs behind it, and nobody knows what the vehicle itself takes.
+        (
+            "
+vehicle: {name: guarded, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, stands: 20 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.4 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  HEAT: {kind: load, type: electronics, draw: 0.4 A, parked: 0.4 A, stays-live: keeps the sample warm}
+wires:
+  - {run: [B1, F1, LVD, HEAT], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "vehicle.own-load.off",
+        ),
+        // Nor whether the box ahead of it sleeps.
+        (
+            "
+vehicle: {name: guarded, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 5 mA, run: 20 A}, stands: 20 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.4 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  HEAT: {kind: load, type: electronics, draw: 0.4 A, parked: 0.4 A, stays-live: keeps the sample warm}
+  BOX: {kind: load, type: electronics, draw: 1 A}
+wires:
+  - {run: [B1, F1, LVD, HEAT], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: F1, to: BOX, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "BOX.parked",
+        ),
+        // Guarded it lasts through the shorter time, and its own draw is too much for the longer one.
+        (
+            "
+vehicle: {name: guarded, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 5 mA, run: 20 A}, stands: 20..90 days}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, charge: 100 %, health: 100 %}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.5 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  HEAT: {kind: load, type: electronics, draw: 0.4 A, parked: 0.4 A, stays-live: keeps the sample warm}
+wires:
+  - {run: [B1, F1, LVD, HEAT], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "vehicle.stands",
+        ),
         (
             "
 vehicle: {name: no time, system: 12 V, climate: {parked: -30 C}, engine: {cranking: 200 A}, own-load: {off: 15 mA, run: 20 A}}

@@ -49,7 +49,7 @@ fn judge_part(context: &Context<'_>, id: PartId, wanted: &StaysLive) -> Verdict 
         Weighed::Above => {}
         Weighed::Within | Weighed::Depends => {
             let missing = if missing.is_empty() {
-                vec![part.missing("parked")]
+                super::ranged_draw(context, id)
             } else {
                 missing
             };
@@ -89,7 +89,7 @@ fn takes_from_starter(context: &Context<'_>, id: PartId) -> bool {
         .any(|consumer| reached.contains(&context.vehicle.branch(consumer.branch).from))
 }
 
-/// Whether a cutoff, a delay or a timed feed lies in every way to it, or it is one itself.
+/// Whether a cutoff, a delay or a timed feed lies in every way to it, or in its way home, or it is one itself.
 fn ends_by_itself(context: &Context<'_>, id: PartId) -> bool {
     let ends = |branch: BranchId| {
         matches!(
@@ -105,32 +105,65 @@ fn ends_by_itself(context: &Context<'_>, id: PartId) -> bool {
             }
         )
     };
-    let own = context.vehicle.part(id).branches.iter().copied().any(ends);
-    let mut consumers = context.walks.consumers_of(id).peekable();
-    own || (consumers.peek().is_some()
-        && consumers.all(|consumer| {
-            consumer
-                .feed
-                .iter()
-                .chain(&consumer.back)
-                .any(|link| matches!(*link, Link::Branch(branch) if ends(branch)))
-        }))
+    if context.vehicle.part(id).branches.iter().copied().any(ends) {
+        return true;
+    }
+    // What bypasses it, as the vehicle is left, makes it useless.
+    let unguarded = standing::reached_without(context, ends);
+    context.walks.consumers_of(id).all(|consumer| {
+        let from = context.vehicle.branch(consumer.branch).from;
+        let home = consumer.back.iter();
+        !unguarded.contains(&from)
+            || home
+                .copied()
+                .any(|link| matches!(link, Link::Branch(branch) if ends(branch)))
+    })
 }
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
+    trips: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  MASTER: {kind: disconnect, rating: 100 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, MASTER, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "ROUTER",
+        ),
+        // The switch that bypasses the cutoff is left closed.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.4 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  BYPASS: {kind: switch, rating: 20 A, left: closed}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, BYPASS, ROUTER], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "ROUTER",
+        ),
+    ],
+    quiet: &[
+        // The same, left open.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.4 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  BYPASS: {kind: switch, rating: 20 A}
   ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
 wires:
-  - {run: [B1, F1, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, BYPASS, ROUTER], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
-        "ROUTER",
-    )],
-    quiet: &[
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
@@ -164,8 +197,9 @@ wires:
   - {run: [B2, F1, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -173,6 +207,31 @@ parts:
 wires:
   - {run: [B1, F1, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
-        "ROUTER.parked",
-    )],
+            "ROUTER.parked",
+        ),
+        // Nothing is known of what it takes.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  ROUTER: {kind: load, type: electronics, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "ROUTER.draw",
+        ),
+        // A cooler goes on working, on for a tenth to a half of the time.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  COOLER: {kind: load, type: motor, draw: 0.5 A, parked: 0.5 A, duty: 10..50 %, stays-live: keeps samples cold}
+wires:
+  - {run: [B1, F1, COOLER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "COOLER.duty",
+        ),
+    ],
 };

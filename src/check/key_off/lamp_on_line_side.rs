@@ -7,7 +7,6 @@ use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
-use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Part;
 use crate::model::PartId;
@@ -62,11 +61,16 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 fn pilot<'a>(context: &Context<'a>, id: PartId, part: &'a Part) -> Option<Pilot<'a>> {
     let vehicle = context.vehicle;
     let name = &part.fields.text("indicates")?.value;
-    let (unit, switch) = vehicle
+    let mut units = vehicle
         .switches
         .iter()
         .enumerate()
-        .find(|(_, unit)| context.name(unit.part) == name)?;
+        .filter(|(_, unit)| context.name(unit.part) == name);
+    let (unit, switch) = units.next()?;
+    if units.next().is_some() {
+        // Which of a controller's outputs it stands for is not said.
+        return None;
+    }
     let lamp = part
         .branches
         .iter()
@@ -74,17 +78,14 @@ fn pilot<'a>(context: &Context<'a>, id: PartId, part: &'a Part) -> Option<Pilot<
         .find(|&branch| matches!(vehicle.branch(branch).element, Element::Load(_)))?;
     let own = |branch: BranchId| match &vehicle.branch(branch).element {
         Element::Contact {
-            control:
-                Control::Switch {
-                    unit: of,
-                    closed_in,
-                },
+            control: Control::Switch { closed_in, .. },
             ..
-        } if *of as usize == unit => Some(closed_in.clone()),
+        } => Some(closed_in.clone()),
+        // A feed or a controller's output that the driver switches.
         Element::Contact {
-            control: Control::Hot { unit: Some(of), .. },
+            control: Control::Hot { unit: Some(_), .. } | Control::Output { unit: Some(_), .. },
             ..
-        } if *of as usize == unit => Some(vec![1]),
+        } => Some(vec![1]),
         _ => None,
     };
     let branches = &vehicle.part(switch.part).branches;
@@ -114,8 +115,6 @@ fn judge_pilot(context: &Context<'_>, solver: &mut Solver<'_>, pilot: &Pilot<'_>
         for on in [false, true] {
             let mut state = State {
                 key,
-                engine: Engine::Stopped,
-                settled: key == Key::Off,
                 ..State::parked(vehicle)
             };
             for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
@@ -147,8 +146,6 @@ fn shows(context: &Context<'_>, solver: &mut Solver<'_>, pilot: &Pilot<'_>) -> O
     let bases = [Key::Off, Key::Accessory, Key::Run].map(|key| {
         let mut state = State {
             key,
-            engine: Engine::Stopped,
-            settled: key == Key::Off,
             ..State::parked(vehicle)
         };
         state.positions[pilot.unit] = pilot.open;
@@ -182,7 +179,7 @@ fn lit(context: &Context<'_>, pilot: &Pilot<'_>, solution: &Solution) -> bool {
 fn fault(context: &Context<'_>, pilot: &Pilot<'_>, shows: &Shows) -> Finding {
     let vehicle = context.vehicle;
     let switch = vehicle.part(pilot.switch);
-    let name = &switch.name.value;
+    let name = &vehicle.switches[pilot.unit].label;
     let first = &shows.first.setting;
     let key_words = match first.key {
         None => "with the key off".to_owned(),
@@ -222,8 +219,9 @@ fn fault(context: &Context<'_>, pilot: &Pilot<'_>, shows: &Shows) -> Finding {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
@@ -234,8 +232,60 @@ wires:
   - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
   - {from: F1, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
-        "PILOT",
-    )],
+            "PILOT",
+        ),
+        // Only with the key in run, and while another switch does not put the panel's lamps out.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  DARK: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: S1}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [RUN, DARK, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.30, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "PILOT",
+        ),
+        // The pilot lamp of a feed that the driver switches, on another feed behind the switch of the panel.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  AUX: {kind: feed, hot-in: [run], driver-switched: true, rating: 10 A, limit: 10 A}
+  PANEL: {kind: switch, rating: 10 A}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: AUX}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: AUX, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [RUN, PANEL, PILOT], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "PILOT",
+        ),
+        // The same of a controller's output.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  BOX: {kind: controller, type: electronics, draw: 0.2 A, outputs: {OUT: {limit: 5 A, driver-switched: true, hot-in: [always]}, AUX: {limit: 5 A, hot-in: [run]}}}
+  PILOT: {kind: load, type: led, draw: 20 mA, indicates: BOX}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, BOX.+], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: BOX.OUT, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: PILOT, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "PILOT",
+        ),
+    ],
     quiet: &[
         "
 parts:

@@ -19,6 +19,7 @@ pub(super) mod timed_for_ignition;
 use super::context::Context;
 use super::words;
 use crate::analyze::Draw;
+use crate::model::Element;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::quantity::Amps;
@@ -40,6 +41,58 @@ const USERS: &[Kind] = &[
 /// Facts that are lacking for a part's own draw with the key off, as output lists them.
 fn missing_draw(context: &Context<'_>, part: PartId) -> Vec<String> {
     context.lacking_key_off(context.name(part)).to_vec()
+}
+
+/// Facts that the range of a part's draw with the key off comes from: what to find out where the range decides.
+fn ranged_draw(context: &Context<'_>, id: PartId) -> Vec<String> {
+    let vehicle = context.vehicle;
+    if vehicle.own_load == Some(id) {
+        return vec!["vehicle.own-load.off".to_owned()];
+    }
+    let part = vehicle.part(id);
+    let supplies = part.fields.map("supplies").is_some();
+    let mut facts = Vec::new();
+    for &at in &part.branches {
+        let branch = vehicle.branch(at);
+        let Some(key) = ranged_key(part.kind, &branch.element) else {
+            continue;
+        };
+        if supplies {
+            // A supply that is dead with the key off has no part in it.
+            let seen = context.solved.explored.key_off.get(at.index());
+            if seen.is_none_or(|seen| seen.value.abs() <= NOTHING) {
+                continue;
+            }
+            facts.push(format!("{}.{}.{key}", part.name.value, branch.name));
+        } else {
+            facts.push(part.missing(key));
+        }
+    }
+    if facts.is_empty() {
+        facts.push(part.missing("parked"));
+    }
+    facts
+}
+
+/// The key that says what a branch takes for itself with the key off, where that is a range.
+fn ranged_key(kind: Kind, element: &Element) -> Option<&'static str> {
+    match element {
+        // A delay and a cutoff take the same at all times.
+        Element::Load(_) if matches!(kind, Kind::Delay | Kind::Cutoff) => Some("draw"),
+        Element::Load(load) => match load.parked {
+            Some(parked) if parked.range.is_exact() => {
+                let duty = load.parked_duty?;
+                (!duty.range.is_exact()).then_some("duty")
+            }
+            Some(_) => Some("parked"),
+            None if load.law.is_some_and(|law| law.spread().0 < law.spread().1) => Some("draw"),
+            None if !load.duty.range.is_exact() => Some("duty"),
+            None => Some("parked"),
+        },
+        Element::Converter { standby, .. } => (!standby.range.is_exact()).then_some("standby"),
+        Element::Coil { ohms, .. } => (!ohms.range.is_exact()).then_some("coil"),
+        _ => None,
+    }
 }
 
 /// Feeds on its way of which the record does not say when they are live: whether it draws then cannot be told.

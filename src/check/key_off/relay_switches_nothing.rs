@@ -220,7 +220,7 @@ wires:
 ",
             "K1",
         ),
-        // Wired on both sides, but what it fed was cut off.
+        // Wired on both sides, but what it fed was cut off; of two more nothing, and a pin alone, is on the contacts.
         (
             "
 parts:
@@ -229,10 +229,19 @@ parts:
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
   CUT: {kind: stub, end: capped}
+  C1: {kind: controller, type: electronics, draw: 0.5 A}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  K3: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  X1: {kind: connector, pins: {4: 30 A}, detach: trailer}
 wires:
+  - {from: F1, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K2.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K3.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K3.87, to: X1.4, size: 14 AWG, length: 1 m, insulation: gxl}
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: K1.87, to: CUT, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl}
 ",
             "K1",
         ),
@@ -262,6 +271,20 @@ wires:
   - {from: LAMP.-, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+        // It tells a controller something.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  C1: {kind: controller, type: electronics, draw: 0.5 A, senses: [ON]}
+wires:
+  - {run: [B1, F1, K1.30], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: C1.ON, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     // What is plugged in there is not in the record.

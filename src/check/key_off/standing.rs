@@ -9,6 +9,7 @@ use crate::analyze::park::Bank;
 use crate::analyze::park::Parked;
 use crate::analyze::sample::Uncertain;
 use crate::check::context::Context;
+use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Link;
@@ -26,13 +27,7 @@ pub(in crate::check) fn parked(context: &Context<'_>) -> Parked {
 
 /// What is not stated and can only make the draw larger.
 pub(in crate::check) fn unknown_draws(context: &Context<'_>) -> Vec<String> {
-    let mut missing = context.solved.key_off.missing.clone();
-    if context.vehicle.own_off.is_none()
-        && !missing.iter().any(|name| name.ends_with("own-load.off"))
-    {
-        missing.push("vehicle.own-load.off".to_owned());
-    }
-    missing
+    context.solved.key_off.missing.clone()
 }
 
 /// Facts of a battery's sums that are only known as a range: what to find out where the range decides.
@@ -77,17 +72,18 @@ pub(in crate::check) fn ranged(context: &Context<'_>, bank: &Bank) -> Vec<String
         missing.push("vehicle.engine.cranking".to_owned());
     }
     if wide(known.draw) {
-        let draws = context.solved.key_off.by_part.iter();
-        missing.extend(
-            draws
-                .filter(|draw| draw.only_if.is_none() && !draw.range.is_exact())
-                .map(|draw| match context.vehicle.own_load == Some(draw.part) {
-                    true => "vehicle.own-load.off".to_owned(),
-                    false => format!("{}.parked", context.name(draw.part)),
-                }),
-        );
+        missing.extend(ranged_draws(context));
     }
     missing
+}
+
+/// What makes the draws of the parked vehicle ranges.
+pub(super) fn ranged_draws(context: &Context<'_>) -> Vec<String> {
+    let draws = context.solved.key_off.by_part.iter();
+    draws
+        .filter(|draw| draw.only_if.is_none() && !draw.range.is_exact())
+        .flat_map(|draw| super::ranged_draw(context, draw.part))
+        .collect()
 }
 
 /// What goes on for a while after the key goes off, where how long or how much is a range.
@@ -142,6 +138,14 @@ pub(in crate::check) fn left<'a>(context: &Context<'a>) -> &'a Solution {
 
 /// Terminals that hang on the battery that starts the engine, by what is closed while the vehicle stands.
 pub(in crate::check) fn reached_from_starter(context: &Context<'_>) -> BTreeSet<TerminalId> {
+    reached_without(context, |_| false)
+}
+
+/// The same by ways that pass none of these.
+pub(super) fn reached_without(
+    context: &Context<'_>,
+    barred: impl Fn(BranchId) -> bool,
+) -> BTreeSet<TerminalId> {
     let vehicle = context.vehicle;
     let closed = &left(context).closed;
     let mut open: Vec<TerminalId> = context
@@ -156,7 +160,7 @@ pub(in crate::check) fn reached_from_starter(context: &Context<'_>) -> BTreeSet<
         Link::Wire(_) => true,
         Link::Branch(branch) => match vehicle.branch(branch).element {
             Element::Joint(_) | Element::Diode { .. } => true,
-            Element::Contact { .. } => closed[branch.index()],
+            Element::Contact { .. } => closed[branch.index()] && !barred(branch),
             _ => false,
         },
     };

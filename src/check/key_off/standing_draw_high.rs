@@ -1,5 +1,6 @@
 //! The standing draw of the whole vehicle is above the limit.
 
+use super::standing;
 use crate::check::prelude::*;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
@@ -24,12 +25,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     };
     let key_off = &context.solved.key_off;
     let limit = context.rules.standing_draw();
-    let mut missing = key_off.missing.clone();
-    if context.vehicle.own_off.is_none()
-        && !missing.iter().any(|name| name.ends_with("own-load.off"))
-    {
-        missing.push("vehicle.own-load.off".to_owned());
-    }
+    let mut missing = standing::unknown_draws(context);
     let verdict = match weigh(key_off.range, Interval::exact(limit.value)) {
         Weighed::Above => fault(context),
         // What is not stated can only add to it.
@@ -37,7 +33,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         Weighed::Within => Gap::of(missing).part(starter).shown(),
         Weighed::Depends => {
             if missing.is_empty() {
-                missing = ranged(context);
+                missing = standing::ranged_draws(context);
             }
             Gap::of(missing).part(starter).shown()
         }
@@ -86,15 +82,6 @@ fn fault(context: &Context<'_>) -> Verdict {
             "the network solved with the key off, everything as it is left and settled",
         )
         .shown()
-}
-
-/// Draws that are only known as a range.
-fn ranged(context: &Context<'_>) -> Vec<String> {
-    let draws = context.solved.key_off.by_part.iter();
-    draws
-        .filter(|draw| draw.only_if.is_none() && !draw.range.is_exact())
-        .map(|draw| format!("{}.parked", context.name(draw.part)))
-        .collect()
 }
 
 #[cfg(test)]
@@ -165,6 +152,28 @@ parts:
   TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 8 mA, stays-live: reports its place}
 wires:
   - {run: [B1, F1, TRACKER], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "vehicle.own-load.off",
+        ),
+        // Each is named by the key that says it, and what is known or draws only where a switch is left closed is none of it.
+        (
+            "
+vehicle: {name: nobody measured, system: 12 V, own-load: {off: 5..40 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  DC: {kind: converter, output: 5 V, rating: 3 A, standby: 2..20 mA}
+  K1: {kind: relay, coil: 1..2 kohm, contact: 30 A}
+  TRACKER: {kind: load, type: electronics, draw: 0.2 A, parked: 1 mA}
+  PLATE: {kind: load, type: led, draw: 1..5 mA}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: led, draw: 1..2 A}
+wires:
+  - {from: F1, to: TRACKER, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: PLATE, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [F1, S1, LAMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [B1, F1, DC], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: K1.86, size: 16 AWG, length: 1 m, insulation: gxl}
 ",
             "vehicle.own-load.off",
         ),

@@ -1,5 +1,8 @@
 //! A relay that holds itself in after use, and which equipment has to be used first.
 
+#[cfg(test)]
+mod cases;
+
 use super::NOTHING;
 use crate::check::prelude::*;
 use crate::model::BranchId;
@@ -29,7 +32,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
@@ -153,30 +156,31 @@ fn tell(
             rest.branch(coil).abs()
         }
     };
-    let current = drawn(rest);
     let used = trial.first_use(context, id);
     let first = Setting {
         also: Some(format!("after {}", used.words)),
         ..Setting::default()
     };
     // With more used before, more may stay in.
-    let same = used
-        .rest
-        .as_ref()
-        .is_some_and(|rest| current.0 <= drawn(rest).0 * 1.02);
-    let worst = if same {
-        first.clone()
+    let seen = used.rest.as_ref().unwrap_or(rest);
+    let (current, most) = (drawn(seen), drawn(rest));
+    let (worst, at_worst) = if most.0 <= current.0 * 1.02 {
+        (first.clone(), String::new())
     } else {
-        Setting {
-            also: Some("after the engine ran with everything on".to_owned()),
+        let also = "after the engine ran with everything on".to_owned();
+        let at_worst = format!(", {} {also}", words::show(most));
+        let worst = Setting {
+            also: Some(also),
             ..Setting::default()
-        }
+        };
+        (worst, at_worst)
     };
+    let across = (seen.at(branch.from) - seen.at(branch.to)).abs();
     let name = &part.name.value;
     let mut finding = Finding::new(
         part.at("coil"),
         format!(
-            "{} stays in with the key off after {}, and {} goes on being drawn",
+            "{} stays in with the key off after {}, and {} goes on being drawn{at_worst}",
             words::called(part),
             used.words,
             words::show(current)
@@ -184,7 +188,7 @@ fn tell(
     )
     .label("holds itself in")
     .part(id)
-    .value(current)
+    .value(most.max(current))
     .setting(first)
     .worst(worst)
     .help(format!(
@@ -215,7 +219,7 @@ fn tell(
                     sum + solution.branch(branch).abs()
                 })
         };
-        let more = draws(rest) - draws(out);
+        let more = draws(seen) - draws(out);
         if more > NOTHING {
             finding = finding.part(other).also(
                 drawing.name.at,
@@ -419,114 +423,3 @@ impl<'a> Trial<'a> {
         left.memory.0[relay.index()].then_some(left)
     }
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // Pulled in by what is live only while the engine runs.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  D1: {kind: diode, rating: 1 A, drop: 0.7 V}
-  RUNS: {kind: feed, hot-in: [engine], rating: 10 A, limit: 10 A}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
-  - {from: K1.87, to: K1.86, size: 18 AWG, length: 10 cm, insulation: gxl}
-  - {run: [RUNS, D1, K1.86], size: 18 AWG, lengths: [1 m, 10 cm], insulation: gxl}
-",
-            "K1",
-        ),
-        // A button and the relay's own contact.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  S1: {kind: switch, rating: 10 A, momentary: true}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
-  SP: {kind: splice}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [F1, S1, K1.86], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [K1.87, SP, LAMP], size: 12 AWG, lengths: [20 cm, 1 m], insulation: gxl}
-  - {from: SP, to: K1.86, size: 12 AWG, length: 20 cm, insulation: gxl}
-",
-            "S1",
-        ),
-        // The pilot lamp holds the coil with what it lets through.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
-  S1: {kind: switch, rating: 10 A, left: open}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
-  PILOT: {kind: load, type: heater, draw: 100 mA}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
-  - {from: LAMP, to: chassis, size: 12 AWG, length: 1 m, insulation: gxl}
-  - {from: K1.87, to: PILOT.+, size: 18 AWG, length: 1 m, insulation: gxl}
-  - {from: PILOT.-, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
-",
-            "K1",
-        ),
-    ],
-    quiet: &[
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
-  S1: {kind: switch, rating: 10 A, left: open}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {from: K1.87, to: LAMP, size: 12 AWG, length: 1 m, insulation: gxl}
-",
-        // Holds itself in, but only while the key is in run.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
-  S1: {kind: switch, rating: 10 A, momentary: true}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
-  SP: {kind: splice}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {from: RUN, to: K1.30, size: 12 AWG, length: 1 m, insulation: gxl}
-  - {run: [RUN, S1, K1.86], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {run: [K1.87, SP, LAMP], size: 12 AWG, lengths: [20 cm, 1 m], insulation: gxl}
-  - {from: SP, to: K1.86, size: 12 AWG, length: 20 cm, insulation: gxl}
-",
-    ],
-    // The lamp leaves about 1 V over the coil: whether that holds it depends on when it lets go.
-    cannot: &[(
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
-  S1: {kind: switch, rating: 10 A, left: open}
-  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, suppression: resistor}
-  PILOT: {kind: load, type: heater, draw: 12 mA}
-wires:
-  - {run: [B1, F1, K1.30], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
-  - {from: K1.87, to: PILOT.+, size: 18 AWG, length: 1 m, insulation: gxl}
-  - {from: PILOT.-, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
-",
-        "K1.drop-out",
-    )],
-};

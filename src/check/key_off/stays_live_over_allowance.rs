@@ -45,10 +45,12 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part, allowed: Fact<Amps
         Weighed::Within if missing.is_empty() => return Verdict::NoneShown,
         Weighed::Above => {}
         Weighed::Within | Weighed::Depends => {
-            let missing = if missing.is_empty() {
-                vec![part.missing("parked")]
-            } else {
+            let missing = if !missing.is_empty() {
                 missing
+            } else if range.is_exact() {
+                vec![part.missing("stays-live.at-most")]
+            } else {
+                super::ranged_draw(context, id)
             };
             return Gap::of(missing).part(id).shown();
         }
@@ -96,8 +98,9 @@ parts:
 wires:
   - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 "],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -105,6 +108,46 @@ parts:
 wires:
   - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
-        "RADIO.parked",
-    )],
+            "RADIO.parked",
+        ),
+        // Nothing is known of what it takes.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RADIO: {kind: load, type: electronics, stays-live: {because: keeps its presets, at-most: 8 mA}}
+wires:
+  - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "RADIO.draw",
+        ),
+        // The draw is known, and the allowance only between two ends.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 1 A, parked: 8 mA, stays-live: {because: keeps its presets, at-most: 5..10 mA}}
+wires:
+  - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "RADIO.stays-live.at-most",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  STOP: {kind: relay, coil: 60..90 ohm, contact: 30 A, stays-live: {because: an emergency stop lets it go, at-most: 150 mA}}
+  PUMP: {kind: load, type: motor, draw: 4 A}
+wires:
+  - {run: [B1, F1, STOP.86], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: RUN, to: STOP.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: STOP.87, to: PUMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "STOP.coil",
+        ),
+    ],
 };

@@ -1,6 +1,5 @@
 //! A feed that stays on after the key is used as if it did not.
 
-use crate::check::flow;
 use crate::check::prelude::*;
 use crate::check::search::Base;
 use crate::check::search::search;
@@ -14,6 +13,7 @@ use crate::quantity::Amps;
 use crate::quantity::Seconds;
 use crate::read::document::Kind;
 use crate::read::document::Value;
+use crate::solve::LIVE;
 use crate::solve::Memory;
 use crate::solve::Solver;
 use crate::solve::State;
@@ -59,26 +59,17 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         Some(_) => {}
     }
     let time = part.stated::<Seconds>("stays-on")?;
-    let mut drawn = Amps::ZERO;
-    let mut names: Vec<&str> = Vec::new();
-    for user in &users {
-        drawn += flow::most(context, user);
-        let name = context.name(user.part);
-        if !names.contains(&name) {
-            names.push(name);
-        }
-    }
-    // What flows just after the key is turned off; where nothing does by itself, the most that they take.
+    // What is live just after the key is turned off.
     let vehicle = context.vehicle;
-    let setting = Setting {
-        key: Some(Key::Off),
-        also: Some("just after the key is turned off".to_owned()),
-        ..Setting::default()
-    };
     let base = Base {
         state: State::just_off(vehicle),
-        setting: setting.clone(),
+        setting: Setting {
+            key: Some(Key::Off),
+            also: Some("just after the key is turned off".to_owned()),
+            ..Setting::default()
+        },
     };
+    let mut on = vec![false; users.len()];
     let mut solver = Solver::new(vehicle);
     let shows = search(
         vehicle,
@@ -86,20 +77,38 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         |_, unit| !unit.momentary,
         |state| {
             let solution = solver.solve(state, &Memory::charged(vehicle));
-            let takes = users
-                .iter()
-                .map(|user| solution.branch(user.branch).0.abs());
-            let taken: f64 = takes.sum();
-            (taken > 1e-4).then_some(taken)
+            let mut taken = None;
+            for (user, on) in users.iter().zip(&mut on) {
+                let branch = vehicle.branch(user.branch);
+                let to = match &branch.element {
+                    Element::Converter { back, .. } => *back,
+                    _ => branch.to,
+                };
+                if (solution.at(branch.from) - solution.at(to)).abs().0 > LIVE {
+                    *on = true;
+                    *taken.get_or_insert(0.0) += solution.branch(user.branch).0.abs();
+                }
+            }
+            taken
         },
     );
-    let [first, worst] = match shows {
-        Some(shows) => {
-            drawn = Amps(shows.worst.value);
-            [shows.first.setting, shows.worst.setting]
-        }
-        None => [setting.clone(), setting],
+    // What draws only while a button is held, or behind what goes dead with the key, does not stay on.
+    let Some(shows) = shows else {
+        return Some(Verdict::NoneShown);
     };
+    let drawn = Amps(shows.worst.value);
+    let users: Vec<&Consumer> = users
+        .into_iter()
+        .zip(on)
+        .filter_map(|(user, on)| on.then_some(user))
+        .collect();
+    let mut names: Vec<&str> = Vec::new();
+    for user in &users {
+        let name = context.name(user.part);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
     let name = &part.name.value;
     let held = users.iter().any(|one| {
         matches!(
@@ -125,8 +134,8 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
     .part(id)
     .parts(users.iter().map(|one| one.part))
     .value(drawn)
-    .setting(first)
-    .worst(worst)
+    .setting(shows.first.setting)
+    .worst(shows.worst.setting)
     .source("the record itself; feeds that stay on after the key: common practice, no source")
     .step(
         format!(
@@ -146,8 +155,9 @@ fn judge_feed(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   ACC: {kind: feed, hot-in: [accessory, run], stays-on: 30 min, rating: 10 A, limit: 10 A}
@@ -155,16 +165,58 @@ parts:
 wires:
   - {from: ACC, to: PUMP, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
-        "ACC",
-    )],
-    quiet: &["
+            "ACC",
+        ),
+        // Only where its switch is left on. The lamp is the vehicle's own, the radio may run on, nobody holds the button, and a relay
+        // takes the fan off with the key.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ACC: {kind: feed, hot-in: [accessory, run], stays-on: 30 min, rating: 15 A, limit: 15 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A, momentary: true}
+  PUMP: {kind: load, type: motor, draw: 4 A}
+  WASH: {kind: load, type: motor, draw: 3 A}
+  LAMP: {kind: load, type: led, draw: 0.5 A, status: factory}
+  RADIO: {kind: load, type: electronics, draw: 1 A, parked: 0 mA, stays-live: shuts down by itself}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  FAN: {kind: load, type: motor, draw: 2 A}
+  DC: {kind: converter, output: 5 V, rating: 3 A, standby: 10 mA}
+wires:
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: ACC, to: K1.30, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: FAN, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: ACC, to: DC, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [ACC, S1, PUMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {run: [ACC, S2, WASH], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: ACC, to: LAMP, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: ACC, to: RADIO, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "PUMP",
+        ),
+    ],
+    quiet: &[
+        // It draws while the button is held.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ACC: {kind: feed, hot-in: [accessory, run], stays-on: 30 min, rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, momentary: true}
+  WASH: {kind: load, type: motor, draw: 3 A}
+wires:
+  - {run: [ACC, S1, WASH], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   ACC: {kind: feed, hot-in: [accessory, run], rating: 10 A, limit: 10 A}
   PUMP: {kind: load, type: motor, draw: 4 A}
 wires:
   - {from: ACC, to: PUMP, size: 14 AWG, length: 2 m, insulation: gxl}
-"],
+",
+    ],
     cannot: &[(
         "
 parts:
