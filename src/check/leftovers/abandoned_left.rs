@@ -91,13 +91,18 @@ wires:
 ",
         "SIREN",
     )],
+    // What nobody knows is told elsewhere where it is live, and an end as an end.
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   SIREN: {kind: load, type: electronics, draw: 1 A, status: abandoned}
+  RACK: {kind: load, type: electronics, draw: 1 A, status: unknown}
+  END: {kind: stub, end: cut, status: unknown}
 wires:
   - {from: RUN, to: SIREN, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: RACK, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: END, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
 "],
     cannot: &[(MANY_SWITCHES, "settings")],
 };

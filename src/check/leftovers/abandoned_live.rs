@@ -65,6 +65,22 @@ wires:
 ",
             "SIREN",
         ),
+        // By its second supply at all times, by its third when a switch is left closed.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, supplies: {main: {draw: 2 A}, memory: {draw: 5 mA}, lamp: {draw: 0.1 A}}, status: abandoned}
+wires:
+  - {from: RUN, to: RADIO.main, size: 16 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, RADIO.memory], size: 16 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [F1, S1, RADIO.lamp], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "RADIO",
+        ),
         // A wire alone, live as soon as a switch is left closed.
         (
             "

@@ -11,6 +11,7 @@ use crate::model::PartId;
 use crate::model::Status;
 use crate::model::TerminalId;
 use crate::model::walk::Consumer;
+use crate::model::walk::Source;
 use crate::read::document::Kind;
 
 pub(in crate::check) static CHECK: Check = Check {
@@ -87,33 +88,36 @@ fn added_on_the_way(context: &Context<'_>, consumer: &Consumer) -> Vec<PartId> {
     parts
 }
 
-/// Whether a consumer is still fed and still comes home when a part is taken out.
+/// Whether a consumer is still fed at one end and comes home from the other when a part is taken out.
 fn stands_without(context: &Context<'_>, consumer: &Consumer, part: PartId) -> bool {
     let inside = context.vehicle.branch(consumer.branch);
-    let ends = [inside.from, inside.to].map(|end| joined(context, end, part));
-    let plus = |joined: &BTreeSet<TerminalId>| {
-        let mut sources = context.walks.sources.iter();
-        sources.any(|source| joined.contains(&source.plus))
+    let ends = match inside.element {
+        Element::Converter { back, .. } => [inside.from, back],
+        _ => [inside.from, inside.to],
     };
+    // What a converter gives does not feed it.
+    let sources = context.walks.sources.iter();
+    let sources: Vec<&Source> = sources
+        .filter(|source| source.branch != consumer.branch)
+        .collect();
+    let fed = |joined: &BTreeSet<TerminalId>| sources.iter().any(|one| joined.contains(&one.plus));
     let home = |joined: &BTreeSet<TerminalId>| {
-        let mut sources = context.walks.sources.iter();
-        joined.contains(&TerminalId::CHASSIS) || sources.any(|one| joined.contains(&one.minus))
+        joined.contains(&TerminalId::CHASSIS)
+            || sources.iter().any(|one| joined.contains(&one.minus))
     };
-    let back = match inside.element {
-        // A converter comes home by a terminal of its own.
-        Element::Converter { .. } => true,
-        _ => home(&ends[1]) || home(&ends[0]),
-    };
-    (plus(&ends[0]) || plus(&ends[1])) && back
+    let [one, other] = ends.map(|end| joined(context, end, part, &sources));
+    // A motor that turns both ways has supply and chassis at either end, and needs both ends.
+    (fed(&one) && home(&other)) || (fed(&other) && home(&one))
 }
 
 /// Terminals that conductors join to this one, in whatever position, without those of a part.
-fn joined(context: &Context<'_>, from: TerminalId, without: PartId) -> BTreeSet<TerminalId> {
+fn joined(
+    context: &Context<'_>,
+    from: TerminalId,
+    without: PartId,
+    sources: &[&Source],
+) -> BTreeSet<TerminalId> {
     let vehicle = context.vehicle;
-    let post = |at: TerminalId| {
-        let mut sources = context.walks.sources.iter();
-        at == TerminalId::CHASSIS || sources.any(|source| source.plus == at || source.minus == at)
-    };
     let passes = |branch: BranchId| {
         let branch = vehicle.branch(branch);
         branch.part != without
@@ -125,7 +129,8 @@ fn joined(context: &Context<'_>, from: TerminalId, without: PartId) -> BTreeSet<
     let mut seen = BTreeSet::from([from]);
     let mut open = vec![from];
     while let Some(at) = open.pop() {
-        if post(at) {
+        // Every circuit meets there.
+        if at == TerminalId::CHASSIS || sources.iter().any(|source| source.plus == at) {
             continue;
         }
         for edge in vehicle.graph.edges(at.node()) {
@@ -202,8 +207,13 @@ parts:
   RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
   F1: {kind: fuse, rating: 10 A, form: blade}
   HORN: {kind: load, type: motor, draw: 4 A, status: factory}
+  USB: {kind: converter, output: 5 V, rating: 4 A, efficiency: 85 %, standby: 10 mA, status: factory}
+  DASH: {kind: load, type: electronics, supplies: {main: {draw: 2 A}, lamps: {draw: 1 A}}, status: factory}
 wires:
   - {run: [RUN, F1, HORN], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: F1, to: DASH.main, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: DASH.lamps, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: USB, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
             "F1",
         ),
@@ -226,8 +236,58 @@ wires:
 ",
             "K1",
         ),
+        // The bed tilts both ways: its added half, and what feeds and grounds both, cannot come out. The wiper's park switch
+        // joins supply and chassis too, and is no way for it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  RUN2: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  X1: {kind: connector, pins: [1]}
+  UP: {kind: switch, rating: 20 A, status: factory, positions: {rest: [[M, G]], up: [[M, P]]}}
+  DOWN: {kind: switch, rating: 20 A, positions: {rest: [[M, G]], down: [[M, P]]}}
+  TILT: {kind: load, type: motor, draw: 8 A, status: factory}
+  PARK: {kind: switch, rating: 20 A, status: factory, positions: {rest: [[M, G]], wipe: [[M, P]]}}
+  WIPER: {kind: load, type: motor, draw: 3 A, status: factory}
+wires:
+  - {run: [RUN, F1, UP.P], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: F1, to: DOWN.P, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: UP.M, to: TILT.+, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: TILT.-, to: DOWN.M, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: DOWN.G, to: UP.G, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {run: [UP.G, X1.1, chassis], size: 12 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN2, to: PARK.P, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: PARK.M, to: WIPER, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: PARK.G, to: chassis, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+            "DOWN",
+        ),
     ],
     quiet: &[
+        // A second button beside the vehicle's own on the horn relay's coil, and one past the relay. What nothing feeds any more is
+        // broken already.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, status: factory}
+  S1: {kind: switch, rating: 10 A, status: factory}
+  S2: {kind: switch, rating: 10 A}
+  S3: {kind: switch, rating: 10 A}
+  HORN: {kind: load, type: motor, draw: 4 A, status: factory}
+  X1: {kind: connector, pins: [1]}
+  FAN: {kind: load, type: motor, draw: 4 A, status: factory}
+wires:
+  - {run: [FAN, X1.1, chassis], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S3, HORN], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.85, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.86, S1, chassis], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [K1.86, S2, chassis], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
         // Tapped off it, not in it.
         "
 parts:

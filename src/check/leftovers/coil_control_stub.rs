@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::check::prelude::*;
+use crate::model::Control;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
@@ -89,6 +90,40 @@ pub(super) fn through_a_coil(context: &Context<'_>, end: TerminalId) -> bool {
     coils(context, end).iter().any(fed)
 }
 
+/// Whether a consumer gets its current through a relay that has pulled in, and not without it.
+fn comes_on_with(context: &Context<'_>, consumer: &Consumer, relay: PartId) -> bool {
+    let vehicle = context.vehicle;
+    let closes = |link: &Link| match *link {
+        Link::Branch(branch) => matches!(
+            vehicle.branch(branch).element,
+            Element::Contact {
+                control: Control::Relay { relay: by, when_in: true },
+                ..
+            } if by == relay
+        ),
+        Link::Wire(_) => false,
+    };
+    if consumer.back.iter().any(closes) {
+        return true;
+    }
+    let lasts = |link: &Link| match *link {
+        Link::Branch(branch) => matches!(vehicle.branch(branch).element, Element::Joint(_)),
+        Link::Wire(_) => true,
+    };
+    // Where the relay ties two batteries, what hangs on one of them is fed as it is.
+    let fed_by = |source: usize| {
+        let walks = &context.walks;
+        let cell = vehicle.branch(walks.sources[source].branch);
+        let inside = vehicle.branch(consumer.branch);
+        matches!(cell.element, Element::Cell { .. })
+            && [inside.from, inside.to].into_iter().any(|end| {
+                let way = walks.way_up(vehicle, source, end);
+                way.is_some_and(|way| way.iter().all(lasts))
+            })
+    };
+    consumer.feed.iter().any(closes) && !consumer.sources.iter().any(|&source| fed_by(source))
+}
+
 fn judge_stub(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict> {
     let &terminal = part.terminals.first()?;
     let coils = coils(context, terminal);
@@ -116,14 +151,7 @@ fn judge_stub(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
         .walks
         .consumers
         .iter()
-        .filter(|one| one.part != coil.relay && vehicle.own_load != Some(one.part))
-        .filter(|one| {
-            let way = one.feed.iter().chain(&one.back);
-            way.into_iter().any(|link| match *link {
-                Link::Branch(branch) => vehicle.branch(branch).part == coil.relay,
-                Link::Wire(_) => false,
-            })
-        })
+        .filter(|one| one.part != coil.relay && comes_on_with(context, one, coil.relay))
         .collect();
     let mut parts: Vec<PartId> = switched.iter().map(|one| one.part).collect();
     parts.dedup();
@@ -167,8 +195,9 @@ fn judge_stub(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict>
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
@@ -181,8 +210,64 @@ wires:
   - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        "OLD",
-    )],
+            "OLD",
+        ),
+        // It holds itself in, a lamp goes out by its resting contact, and a horn has nothing to do with it. A plug is on the way.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V}
+  HOIST: {kind: load, type: motor, draw: 12 A, moves: true}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  HORN: {kind: load, type: motor, draw: 4 A}
+  X1: {kind: connector, pins: [1]}
+  OLD: {kind: stub, end: cut}
+wires:
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87, to: K1.86, size: 18 AWG, length: 10 cm, insulation: gxl}
+  - {run: [K1.85, X1.1, OLD], size: 18 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: HOIST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "OLD",
+        ),
+        // It ties two batteries: what moves is fed by its own without it. A fan that it grounds comes on.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 100 A, form: bolt-down}
+  F2: {kind: fuse, rating: 100 A, form: bolt-down}
+  BAR: {kind: busbar}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 40 ohm, contact: 100 A, pull-in: 8 V}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V}
+  HOIST: {kind: load, type: motor, draw: 40 A, moves: true}
+  FAN: {kind: load, type: motor, draw: 5 A}
+  OLD: {kind: stub, end: cut}
+  OLD2: {kind: stub, end: cut}
+wires:
+  - {run: [B1, F1, K1.30], size: 4 AWG, lengths: [10 cm, 1 m], insulation: sgx}
+  - {run: [B2, F2, BAR], size: 4 AWG, lengths: [10 cm, 1 m], insulation: sgx}
+  - {from: K1.87, to: BAR, size: 4 AWG, length: 1 m, insulation: sgx}
+  - {from: BAR, to: HOIST, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: OLD, size: 18 AWG, length: 3 m, insulation: gxl}
+  - {from: BAR, to: FAN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: FAN.-, to: K2.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.87, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K2.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.85, to: OLD2, size: 18 AWG, length: 3 m, insulation: gxl}
+",
+            "OLD2",
+        ),
+    ],
     quiet: &[
         // Capped.
         "
@@ -197,6 +282,17 @@ wires:
   - {from: K1.85, to: OLD, size: 18 AWG, length: 3 m, insulation: gxl}
   - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // A relay of another vehicle, made for 24 V.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 360 ohm, contact: 20 A, pull-in: 16 V}
+  OLD: {kind: stub, end: bare}
+wires:
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: OLD, size: 18 AWG, length: 3 m, insulation: gxl}
 ",
     ],
     cannot: &[

@@ -160,15 +160,61 @@ wires:
 ",
             "F1",
         ),
+        // A link between two bars that feed nothing any more; the vehicle's own draw is at the battery.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  F3: {kind: fuse, rating: 20 A, form: blade}
+  LEFT: {kind: busbar}
+  RIGHT: {kind: busbar}
+wires:
+  - {run: [B1, F1, LEFT], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F2, RIGHT], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [LEFT, F3, RIGHT], size: 10 AWG, lengths: [10 cm, 10 cm], insulation: gxl}
+",
+            "F3",
+        ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-"],
+",
+        // The same link, with a lamp that it feeds when the bar's own fuse is out.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A, form: blade}
+  F2: {kind: fuse, rating: 30 A, form: blade}
+  F3: {kind: fuse, rating: 20 A, form: blade}
+  LEFT: {kind: busbar}
+  RIGHT: {kind: busbar}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LEFT], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F2, RIGHT, LAMP], size: 10 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [LEFT, F3, RIGHT], size: 10 AWG, lengths: [10 cm, 10 cm], insulation: gxl}
+",
+        // Between two batteries in series: all that the pair gives passes it.
+        "
+vehicle: {name: a truck, system: 24 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 200 A, form: bolt-down}
+  LAMP: {kind: load, type: led, draw: 1 A}
+wires:
+  - {run: [B1, F1, B2.-], size: 2/0 AWG, lengths: [10 cm, 10 cm], insulation: sgx}
+  - {from: B2, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     cannot: &[(
         "
 parts:

@@ -111,13 +111,40 @@ wires:
 ",
             "CUT",
         ),
+        // Ends that were capped, and ends of which nobody wrote how they end, behind a fuse and ahead of any.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CAP1: {kind: stub, end: capped}
+  CAP2: {kind: stub, end: capped}
+  END1: {kind: stub}
+  END2: {kind: stub}
+wires:
+  - {run: [B1, F1, CAP1], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: END1, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: B1, to: CAP2, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: B1, to: END2, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "CAP1",
+        ),
     ],
+    // The second is live through a coil alone.
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
   OLD: {kind: stub, end: bare}
+  CUT: {kind: stub, end: bare}
 wires:
   - {from: OLD, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F1, K1.86], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.85, to: CUT, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: F1, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 "],
     cannot: &[(MANY_SWITCHES, "settings")],
 };

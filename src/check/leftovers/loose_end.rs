@@ -164,9 +164,16 @@ fn pins(part: &Part, wired: impl Fn(TerminalId) -> bool) -> Vec<TerminalId> {
 }
 
 fn lonely(context: &Context<'_>, part: &Part) -> Vec<TerminalId> {
+    // A strap alone bonds the metal that a stud sits on.
+    let bonds = |terminal: TerminalId| {
+        part.kind == Kind::Stud
+            && context.walks.comes_home(terminal)
+            && !context.walks.fed(terminal)
+    };
     part.terminals
         .iter()
         .copied()
+        .filter(|&terminal| !bonds(terminal))
         .filter(|&terminal| {
             let id = context.vehicle.terminal(terminal).part;
             context.landing(terminal).len() == 1
@@ -228,6 +235,44 @@ wires:
 ",
             "SP1",
         ),
+        // A load by one of its supplies; a fuse, a key switch and a controller by their feed; the others by one side.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  MASTER: {kind: disconnect, rating: 100 A}
+  VSR: {kind: isolator, style: relay, rating: 100 A, opens: 12.8 V, closes: 13.3 V}
+  KEY: {kind: key-switch, rating: 20 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, senses: [IN], outputs: {OUT: {limit: 5 A, hot-in: run}}}
+  RADIO: {kind: load, type: electronics, supplies: {main: {draw: 2 A}, memory: {draw: 5 mA}}}
+wires:
+  - {from: B1, to: MASTER, size: 4 AWG, length: 1 m, insulation: sgx}
+  - {from: VSR.b, to: B2.+, size: 4 AWG, length: 1 m, insulation: sgx}
+  - {from: KEY.15, to: RADIO.main, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: C1.IN, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "RADIO",
+        ),
+        // A stud that is live, one that leads nowhere, and a splice and a bar on the chassis.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  POST: {kind: stud}
+  OLD: {kind: stud}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  SP1: {kind: splice}
+  BAR: {kind: busbar}
+wires:
+  - {from: BAR, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: B1, to: POST, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: OLD, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SP1, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "POST",
+        ),
     ],
     quiet: &[
         "
@@ -249,6 +294,24 @@ parts:
 wires:
   - {from: RUN, to: S1.B, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: S1.L, to: FAN, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+        // A splice in a wire, a bar from which a feed is taken, plugs into which something else may go, and a body's strap.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BAR: {kind: busbar}
+  SLOT: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, from: BAR}
+  SP1: {kind: splice}
+  LAMP: {kind: load, type: led, draw: 1 A}
+  X1: {kind: connector, pins: [1], detach: trailer}
+  X2: {kind: connector, pins: [1], cover: true}
+  BODY: {kind: stud, what: body}
+wires:
+  - {from: BODY, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: SP1, to: X1.1, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: SP1, to: X2.1, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: B1, to: BAR, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {run: [SLOT, SP1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
 ",
     ],
     // It was found, and nobody has followed the other side yet.

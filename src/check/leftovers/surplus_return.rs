@@ -1,7 +1,11 @@
 //! A return wire by which nothing comes home any more.
 
+use std::collections::BTreeSet;
+
 use crate::check::prelude::*;
+use crate::model::Element;
 use crate::model::Link;
+use crate::model::Part;
 use crate::model::TerminalId;
 use crate::model::Wire;
 use crate::model::WireId;
@@ -44,6 +48,9 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     if users.iter().any(|one| !one.sources.is_empty()) {
         return Some(Verdict::NoneShown);
     }
+    if sensed(context, far) {
+        return Some(Verdict::NoneShown);
+    }
     let others = context.landing(far).len() > 1;
     let owner = vehicle.terminal(far).part?;
     let part = vehicle.part(owner);
@@ -79,6 +86,43 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     .help("take it out, or insulate both ends and label it: an abandoned ground becomes a way for stray current")
     .also(part.name.at, "where it comes from");
     Some(finding.shown())
+}
+
+/// Whether a controller that is fed can tell by this terminal what is grounded: an input takes no current worth counting.
+fn sensed(context: &Context<'_>, from: TerminalId) -> bool {
+    let vehicle = context.vehicle;
+    let mut seen = BTreeSet::from([from]);
+    let mut open = vec![from];
+    while let Some(at) = open.pop() {
+        if at == TerminalId::CHASSIS {
+            continue;
+        }
+        let owner = vehicle.terminal(at).part.map(|owner| vehicle.part(owner));
+        let listens = |part: &Part| {
+            let mut terminals = part.terminals.iter();
+            part.kind == Kind::Controller && terminals.any(|&one| context.walks.fed(one))
+        };
+        if owner.is_some_and(listens) {
+            return true;
+        }
+        for edge in vehicle.graph.edges(at.node()) {
+            let (a, b) = match *edge.weight() {
+                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
+                Link::Branch(branch) => {
+                    let branch = vehicle.branch(branch);
+                    if !matches!(branch.element, Element::Joint(_) | Element::Contact { .. }) {
+                        continue;
+                    }
+                    (branch.from, branch.to)
+                }
+            };
+            let next = if a == at { b } else { a };
+            if seen.insert(next) {
+                open.push(next);
+            }
+        }
+    }
+    false
 }
 
 /// The other side of a connector's pin, where nothing is recorded on it.
@@ -123,6 +167,37 @@ wires:
 ",
             "BOX",
         ),
+        // Of two in a row the outer one is told, and a splice that nothing comes to.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  BOX: {kind: load, type: electronics, draw: 1 A}
+  SP1: {kind: splice}
+  SP2: {kind: splice}
+wires:
+  - {run: [BOX, SP1, chassis], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: SP2, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "SP2",
+        ),
+        // Inputs of a controller that nothing feeds, and a relay that would ground one.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, senses: [IN, CODE]}
+  C2: {kind: controller, type: electronics, draw: 0.2 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+wires:
+  - {from: RUN, to: C2.+, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: C1.CODE, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: C1.IN, to: K1.87, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.30, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+",
+            "C1",
+        ),
     ],
     quiet: &[
         "
@@ -133,6 +208,23 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: LAMP, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // Inputs of a controller, grounded for good, by a switch and by a relay.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  C1: {kind: controller, type: electronics, draw: 0.2 A, senses: [CODE, IN1, IN2]}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+wires:
+  - {from: RUN, to: C1.+, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: C1.CODE, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [C1.IN1, S1, chassis], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: C1.IN2, to: K1.87, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.30, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S2, K1.86], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
         // A strap that bonds a body is no return of anything and wanted.
         "
@@ -147,14 +239,27 @@ wires:
   - {from: BODY, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  X1: {kind: connector, pins: {1: 30 A}, detach: trailer}
+  X1: {kind: connector, pins: {1: 30 A, 2: 30 A}, detach: trailer}
 wires:
-  - {from: X1.1, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: X1.2, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        "X1.1.",
-    )],
+            "X1.2.a",
+        ),
+        // The other way round.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  X1: {kind: connector, pins: {1: 30 A, 2: 30 A}, detach: trailer}
+wires:
+  - {from: chassis, to: X1.2, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "X1.2.b",
+        ),
+    ],
 };

@@ -68,9 +68,15 @@ parts:
 ",
         "HORN",
     )],
+    // What has cables of the vehicle's own, is the vehicle's own, or is not there yet or any more need have none.
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 140 A}
+  HEATER: {kind: load, type: motor, draw: 10 A, status: factory}
+  BEACON: {kind: load, type: led, draw: 2 A, status: planned}
+  SIREN: {kind: load, type: electronics, draw: 5 A, status: abandoned}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   HORN: {kind: load, type: motor, draw: 4 A}
 wires:
