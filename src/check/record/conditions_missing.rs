@@ -31,6 +31,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .iter()
         .zip(&document.readings)
         .filter_map(|(taken, written)| {
+            said.waited(taken);
             let part = subject(context, taken)?;
             Some(one(context, taken, &written.fields, &mut said, part))
         })
@@ -43,6 +44,14 @@ struct Said {
     temperature: bool,
     asleep: bool,
     meter: bool,
+}
+
+impl Said {
+    /// Modules sleep once; the key and a fuse that is put back wake them.
+    fn waited(&mut self, taken: &Taken) {
+        let still = self.asleep && taken.refitted.is_empty();
+        self.asleep = taken.key == Key::Off && (still || taken.after.is_some());
+    }
 }
 
 /// Only the draw with the key off depends on waits and temperature.
@@ -74,9 +83,7 @@ fn one(
             missing.push((key, words));
         }
     };
-    // Modules sleep once; what is put back wakes them.
-    let wakes = !taken.refitted.is_empty();
-    if taken.after.is_none() && (!said.asleep || wakes) {
+    if !said.asleep {
         lack("after", "how long was waited (`after: 40 min`)");
     }
     said.asleep = true;
@@ -121,15 +128,48 @@ fn one(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
 readings:
   - {current: 20 mA, meter: {resolution: 1 mA}}
 ",
-        "B1",
-    )],
+            "B1",
+        ),
+        // Told once of the cold and the meter, and again of the wait where a fuse went back.
+        (
+            "
+vehicle: {name: a truck, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 20 mA}
+  - {pulled: F1, current: 20 mA}
+  - {refitted: F1, current: 20 mA}
+",
+            "B1",
+        ),
+        // A fuse went back, and the key was on, before what was read next.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 20 mA, meter: {resolution: 1 mA}}
+  - {pulled: F1}
+  - {refitted: F1}
+  - {current: 20 mA}
+  - {key: run, after: 1 min, current: 20.1 A}
+  - {current: 20 mA}
+  - {current: 20 mA}
+",
+            "B1",
+        ),
+    ],
     quiet: &[
         "
 parts:
@@ -145,6 +185,14 @@ parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
 readings:
   - {after: 40 min, ambient: 12 C, current: 20 mA, meter: {resolution: 1 mA}}
+",
+        // It slept before another reading was taken.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+readings:
+  - {after: 40 min, at: B1.+, voltage: 12.62 V}
+  - {current: 20 mA, meter: {resolution: 1 mA}}
 ",
     ],
     cannot: &[(

@@ -4,7 +4,9 @@ use crate::analyze::reading;
 use crate::analyze::reading::Taken;
 use crate::analyze::reading::Unsettled;
 use crate::check::prelude::*;
+use crate::model::Key;
 use crate::model::PartId;
+use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Seconds;
 use crate::table::meter;
@@ -65,10 +67,10 @@ fn at_rest(
     let good: Vec<usize> = totals
         .iter()
         .copied()
-        .filter(|at| !unsettled.iter().any(|one| one.at == *at))
+        .filter(|at| !unsettled.iter().any(|one| one.aside() == *at))
         .collect();
     good.iter().enumerate().any(|(number, &earlier)| {
-        good[number + 1..].iter().any(|&later| {
+        good[number..].iter().any(|&later| {
             let waited = readings[earlier + 1..=later].iter();
             let waited: f64 = waited
                 .filter_map(|taken| taken.after)
@@ -98,7 +100,10 @@ fn moved(
     };
     let settled = meter::settled();
     let finding = if one.rose {
-        if !one.handled.is_empty() && one.at + 1 < readings.len() && came_back(readings, one) {
+        let turned = readings[one.against..one.at]
+            .iter()
+            .any(|between| between.key != Key::Off || between.otherwise);
+        if (turned || !one.handled.is_empty()) && came_back(context.vehicle, readings, one) {
             // A module that was woken and slept again.
             return None;
         }
@@ -107,7 +112,12 @@ fn moved(
         // Taken out and put back is handled once.
         parts.dedup();
         let handled: Vec<&str> = parts.iter().map(|&part| context.name(part)).collect();
-        let (why, help) = if handled.is_empty() {
+        let (why, help) = if handled.is_empty() && turned {
+            (
+                "after the key or a switch was turned".to_owned(),
+                "that wakes modules: touch nothing, wait until the meter stands still for ten minutes, and read again",
+            )
+        } else if handled.is_empty() {
             (
                 "with nothing handled in between".to_owned(),
                 "something switches on by itself: log the current for 12 hours or more, and look for what happens at the same times",
@@ -166,16 +176,13 @@ fn moved(
 }
 
 /// Whether a later reading with the same fuses out, or fewer, is back where it was.
-fn came_back(readings: &[Taken], one: &Unsettled) -> bool {
-    let value = |taken: &Taken| match taken.shown {
-        reading::Shown::Battery(_, measured) => Some(measured),
-        _ => None,
-    };
+fn came_back(vehicle: &Vehicle, readings: &[Taken], one: &Unsettled) -> bool {
+    let value = |taken: &Taken| reading::whole(vehicle, taken);
     let (Some(risen), Some(before)) = (value(&readings[one.at]), value(&readings[one.against]))
     else {
         return false;
     };
-    readings[one.at + 1..].iter().any(|later| {
+    readings[one.at..].iter().any(|later| {
         value(later).is_some_and(|later_value| {
             later.out.is_subset(&readings[one.at].out)
                 && later_value.value < risen.value
@@ -210,6 +217,23 @@ readings:
 ",
             "B1",
         ),
+        // It sank since, but not to where it was; with the fuse out it tells nothing, and neither does another battery.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 60 min, current: 20 mA}
+  - {pulled: F1, current: 20 mA}
+  - {refitted: F1, current: 0.85 A}
+  - {after: 15 min, current: 420 mA}
+  - {pulled: F1, current: 20 mA}
+  - {where: B2 positive, refitted: F1, current: 5 mA}
+",
+            "B1",
+        ),
         (
             "
 parts:
@@ -217,6 +241,50 @@ parts:
 readings:
   - {after: 60 min, current: 380 mA}
   - {after: 60 min, current: 20 mA}
+",
+            "B1",
+        ),
+        // Pulling the fuse woke it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 60 min, current: 20 mA}
+  - {pulled: F1, current: 0.85 A}
+",
+            "B1",
+        ),
+        // The same again on a range that cannot tell it from what it was before.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 60 min, current: 600 mA}
+  - {pulled: F1, current: 800 mA}
+  - {refitted: F1, current: 0.8 A}
+",
+            "B1",
+        ),
+        // The key was on, and so was a switch; it has not slept since.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, S1, LAMP], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+readings:
+  - {after: 60 min, current: 20 mA}
+  - {closed: [S1], current: 2.02 A}
+  - {current: 0.21 A}
+  - {key: run, current: 20.0 A}
+  - {current: 0.85 A}
 ",
             "B1",
         ),
@@ -230,6 +298,16 @@ readings:
   - {after: 40 min, current: 20 mA}
   - {after: 15 min, current: 19 mA}
 ",
+        // The key woke it, and it went to sleep again.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+readings:
+  - {after: 60 min, current: 20 mA}
+  - {key: run, current: 20.0 A}
+  - {current: 0.85 A}
+  - {after: 40 min, current: 20 mA}
+",
         // A box woke as its fuse was put back, and went to sleep again.
         "
 parts:
@@ -242,13 +320,28 @@ readings:
   - {after: 15 min, current: 20 mA}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
 readings:
   - {after: 40 min, current: 20 mA}
 ",
-        "readings",
-    )],
+            "readings",
+        ),
+        // Too soon after, and with a fuse out.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 20 mA}
+  - {after: 5 min, current: 20 mA}
+  - {pulled: F1, after: 15 min, current: 20 mA}
+",
+            "readings",
+        ),
+    ],
 };

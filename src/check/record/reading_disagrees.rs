@@ -35,7 +35,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .zip(&expected)
         .enumerate()
         // What was read before the vehicle slept is told by another check.
-        .filter(|(at, _)| !unsettled.iter().any(|one| one.at == *at))
+        .filter(|(at, _)| !unsettled.iter().any(|one| one.aside() == *at))
         .filter_map(|(_, (taken, expected))| one(context, taken, expected))
         .collect()
 }
@@ -46,16 +46,10 @@ fn one(context: &Context<'_>, taken: &Taken, expected: &Expected) -> Option<Verd
             Some(current(context, taken, expected, measured.range, None))
         }
         Shown::Wire(_, measured) => {
-            // The sign only says which way round the meter was.
-            let (low, high) = (measured.range.low.0, measured.range.high.0);
-            let range = if high < 0.0 {
-                (-high, -low)
-            } else {
-                (low, high)
-            };
+            let ends = either_way(measured.range.low.0, measured.range.high.0);
             let range = Interval {
-                low: Amps(range.0),
-                high: Amps(range.1),
+                low: Amps(ends.0),
+                high: Amps(ends.1),
             };
             Some(current(context, taken, expected, range, None))
         }
@@ -65,8 +59,7 @@ fn one(context: &Context<'_>, taken: &Taken, expected: &Expected) -> Option<Verd
             let Element::Joint(ohms) = context.vehicle.branch(branch).element else {
                 return None;
             };
-            let volts = measured.range;
-            let ends = (volts.low.0.max(0.0), volts.high.0.abs());
+            let ends = either_way(measured.range.low.0, measured.range.high.0);
             let range = Interval {
                 low: Amps(ends.0 / ohms.range.high.0.max(1e-9)),
                 high: Amps(ends.1 / ohms.range.low.0.max(1e-9)),
@@ -79,6 +72,11 @@ fn one(context: &Context<'_>, taken: &Taken, expected: &Expected) -> Option<Verd
         }
         Shown::Nothing => None,
     }
+}
+
+/// The sign only says which way round the meter was: how much it is, between two ends.
+fn either_way(low: f64, high: f64) -> (f64, f64) {
+    (low.max(-high).max(0.0), high.max(-low))
 }
 
 fn current(
@@ -101,10 +99,11 @@ fn current(
         .iter()
         // How long the battery lasts says nothing of what is drawn from it.
         .filter(|fact| !fact.ends_with(".capacity"))
+        // What is not stated can only add to what is drawn; but that a feed is live may have been taken for granted.
+        .filter(|fact| more || fact.ends_with(".hot-in"))
         .cloned()
         .collect();
-    // What is not stated can only add to what is drawn.
-    if more && !facts.is_empty() {
+    if !facts.is_empty() {
         return about(Gap::of(facts), taken).shown();
     }
     let number = taken.number;
@@ -193,7 +192,7 @@ fn voltage(
         .filter(|fact| fact.ends_with(".hot-in"))
         .cloned()
         .collect();
-    if shows_live && !facts.is_empty() {
+    if !facts.is_empty() {
         return Gap::of(facts).part(part).shown();
     }
     Finding::new(
@@ -243,6 +242,7 @@ wires:
   - {run: [B1, F1, CLOCK], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 readings:
   - {across: F1, drop: 4.0 mV}
+  - {across: F1, drop: -4.0 mV}
 ",
             "F1",
         ),
@@ -289,6 +289,21 @@ readings:
 ",
             "CLOCK",
         ),
+        // Less than the record has with the key off, and more with the key in run.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 0.4 A, parked: 50 mA, stays-live: keeps time}
+wires:
+  - {run: [B1, F1, CLOCK], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+readings:
+  - {after: 40 min, current: 11 mA}
+  - {key: run, current: 31.0 A}
+",
+            "B1",
+        ),
     ],
     quiet: &["
 parts:
@@ -298,7 +313,8 @@ parts:
   CLOCK: {kind: load, type: electronics, draw: 0.4 A, parked: 5 mA, stays-live: keeps time}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
-  - {run: [B1, F1, CLOCK], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {id: W1, from: B1, to: F1, size: 16 AWG, length: 10 cm, insulation: gxl}
+  - {id: W2, from: F1, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
   - {run: [F1, S1, LAMP], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 readings:
   - {current: 1.31 A}
@@ -306,9 +322,38 @@ readings:
   - {across: F1, drop: 0.1 mV}
   - {closed: [S1], current: 2.05 A}
   - {at: LAMP.+, voltage: 0.0 V}
-  - {pulled: F1, current: 10 mA}
+  - {at: CLOCK.+, voltage: 11.2 V}
+  - {where: W2, current: -2 mA}
+  - {where: battery negative, pulled: F1, current: 10 mA}
 "],
     cannot: &[
+        // Nobody wrote when the slot is live.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SLOT: {kind: feed, rating: 10 A, limit: 10 A}
+  CLOCK: {kind: load, type: electronics, draw: 0.1 A, parked: 50 mA, stays-live: keeps time}
+wires:
+  - {from: SLOT, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+readings:
+  - {at: CLOCK.+, voltage: 0.0 V}
+",
+            "SLOT.hot-in",
+        ),
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SLOT: {kind: feed, rating: 10 A, limit: 10 A}
+  CLOCK: {kind: load, type: electronics, draw: 0.1 A, parked: 50 mA, stays-live: keeps time}
+wires:
+  - {from: SLOT, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+readings:
+  - {after: 40 min, current: 11 mA}
+",
+            "SLOT.hot-in",
+        ),
         (
             "
 parts:

@@ -11,6 +11,7 @@ use crate::check::prelude::*;
 use crate::model::Element;
 use crate::model::PartId;
 use crate::model::Status;
+use crate::model::TerminalId;
 use crate::model::Vehicle;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
@@ -38,12 +39,12 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let unsettled = reading::unsettled(vehicle, &readings);
     let totals: Vec<usize> = reading::totals(vehicle, &readings)
         .into_iter()
-        .filter(|at| !unsettled.iter().any(|one| one.at == *at))
+        .filter(|at| !unsettled.iter().any(|one| one.aside() == *at))
         .collect();
     let most = most_through(vehicle, &readings, &totals, |ohms| ohms.low);
     let tops = tops(context);
     // Nobody compared branches with the total where only the total was read.
-    if tops.is_empty() || totals.is_empty() || most.is_empty() {
+    if tops.is_empty() || most.is_empty() {
         return Vec::new();
     }
     let cases: Vec<Closure> = totals
@@ -63,12 +64,11 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         .max_by(|a, b| a.left(explained).total_cmp(&b.left(explained)));
     let verdict = match worst {
         Some(case) if case.left(explained) > 0.0 => {
-            if vehicle.own_off.is_none() {
-                Gap::of(["vehicle.own-load.off".to_owned()])
-                    .part(battery)
-                    .shown()
-            } else {
+            let unstated = unstated(context);
+            if unstated.is_empty() {
                 tell(&readings, case, explained, battery)
+            } else {
+                Gap::of(unstated).part(battery).shown()
             }
         }
         Some(_) => {
@@ -101,6 +101,33 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         }
     };
     vec![verdict]
+}
+
+/// Facts without which nobody knows how much is drawn past the fuses.
+fn unstated(context: &Context<'_>) -> Vec<String> {
+    let vehicle = context.vehicle;
+    let own = vehicle.own_off.is_none();
+    let mut facts: Vec<String> = Vec::new();
+    facts.extend(own.then(|| "vehicle.own-load.off".to_owned()));
+    let past = |end: TerminalId| {
+        let ways = context.walks.protections_ahead(vehicle, end);
+        ways.iter().any(|(_, parts)| {
+            let mut kinds = parts.iter().map(|&part| vehicle.part(part).kind);
+            !kinds.any(key_off::is_fuse)
+        })
+    };
+    for consumer in &context.walks.consumers {
+        let inside = vehicle.branch(consumer.branch);
+        // Of what states its draw at least the most is known.
+        if context.key_off(consumer.part).is_none() && (past(inside.from) || past(inside.to)) {
+            for fact in context.lacking_key_off(context.name(consumer.part)) {
+                if !facts.contains(fact) {
+                    facts.push(fact.clone());
+                }
+            }
+        }
+    }
+    facts
 }
 
 /// Fuses that were read across and whose resistance is open because their rating is not stated.
@@ -153,10 +180,9 @@ fn most_through(
             && key_off::is_fuse(vehicle.part(fuse).kind)
             && let Some(&branch) = vehicle.part(fuse).branches.first()
             && let Element::Joint(ohms) = vehicle.branch(branch).element
-            && end(ohms.range).0 > 0.0
         {
             let volts = measured.range.high.0.max(-measured.range.low.0);
-            learn(fuse, volts / end(ohms.range).0);
+            learn(fuse, volts / end(ohms.range).0.max(1e-9));
         }
     }
     let whole = |at: usize| reading::whole(vehicle, &readings[at]);
@@ -279,18 +305,44 @@ readings:
 ",
             "B1",
         ),
-    ],
-    quiet: &["
+        // Of the radio nobody knows what it takes, but it is behind a fuse; of the clock it is known what it takes at most.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SLOT: {kind: feed, hot-in: always, rating: 10 A, limit: 10 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 100 mA}
+  RADIO: {kind: load, type: electronics}
+wires:
+  - {from: SLOT, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+            "B1",
+        ),
+        // One fuse out at a time, and one reading from before it slept. What the clock takes flows through its fuse.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
   F2: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics, draw: 0.1 A, parked: 40 mA, stays-live: keeps time}
+wires:
+  - {run: [B1, F1, CLOCK], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 readings:
+  - {current: 1.310 A}
   - {after: 40 min, current: 350 mA}
-  - {across: F1, drop: 0.0 mV}
-  - {across: F2, drop: 6.1 mV}
-"],
-    cannot: &[(
+  - {pulled: F1, current: 310 mA}
+  - {refitted: F1, pulled: F2, after: 40 min, current: 350 mA}
+",
+            "B1",
+        ),
+    ],
+    quiet: &[
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
@@ -299,7 +351,81 @@ parts:
 readings:
   - {after: 40 min, current: 350 mA}
   - {across: F1, drop: 0.0 mV}
+  - {across: F2, drop: 6.1 mV}
 ",
-        "readings: across F2",
-    )],
+        // The meter the wrong way round.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: -6.1 mV}
+",
+        // Whatever the fuse is rated, the vehicle's own draw explains it all.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, form: blade}
+readings:
+  - {after: 40 min, current: 11 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+    ],
+    cannot: &[
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+            "readings: across F2",
+        ),
+        // A large fuse would pass it all with so little lost, a small one would not.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, form: blade}
+readings:
+  - {after: 40 min, current: 150 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+            "F1.rating",
+        ),
+        (
+            "
+vehicle: {name: a truck, system: 12 V}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+            "vehicle.own-load.off",
+        ),
+        // What hangs on a feed of the vehicle's own may be all of it; what is behind the fuse is not.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SLOT: {kind: feed, hot-in: always, rating: 10 A, limit: 10 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  CLOCK: {kind: load, type: electronics}
+  RADIO: {kind: load, type: electronics}
+wires:
+  - {from: SLOT, to: CLOCK, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F1, RADIO], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+readings:
+  - {after: 40 min, current: 350 mA}
+  - {across: F1, drop: 0.0 mV}
+",
+            "CLOCK.draw",
+        ),
+    ],
 };
