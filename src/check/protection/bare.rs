@@ -1,11 +1,14 @@
 //! The conductors of a battery that run ahead of the first protection, gathered by the wire that leaves.
 
-use crate::check::context::Context;
+use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Status;
 use crate::model::TerminalId;
+use crate::model::Wire;
 use crate::model::WireId;
 use crate::model::walk::End;
 use crate::model::walk::Reach;
@@ -13,6 +16,7 @@ use crate::model::walk::Source;
 use crate::quantity::Interval;
 use crate::quantity::Meters;
 use crate::read::document::Kind;
+use crate::table::rules;
 
 /// Everything that one wire leads to without a protection between.
 #[derive(Clone, PartialEq, Debug)]
@@ -36,17 +40,61 @@ pub(super) struct Way {
     pub(super) unmeasured: Vec<WireId>,
     /// All of it lies in a loom.
     pub(super) sheathed: bool,
-    /// It ends at an open contact, inside a part.
-    inside: bool,
     /// Where it ends.
     pub(super) end: WayEnd,
 }
 
 impl Way {
+    /// How long it may be.
+    pub(super) fn limit(&self, context: &Context<'_>) -> Meters {
+        limit(context, self.sheathed)
+    }
+
+    /// How it stands to that.
+    pub(super) fn weighed(&self, context: &Context<'_>) -> Weighed {
+        weigh(self.length, Interval::exact(self.limit(context)))
+    }
+
     /// Lengths without which its own is not known closely enough: of what states none, else of what states a range.
     pub(super) fn lacking(&self, context: &Context<'_>) -> Vec<String> {
         lacking(context, &self.wires, &self.unmeasured)
     }
+}
+
+/// The rule that holds only for conductors in a sheath all the way.
+const SHEATHED: &str = "40-in-sheathed";
+/// What holds where they are not.
+const BARE: &str = "7-in";
+
+/// How far from a source the first protection may be, along conductors that lie in a sheath all the way or not.
+pub(super) fn limit(context: &Context<'_>, sheathed: bool) -> Meters {
+    let rule = context.rules.protection_distance();
+    if rule.name == SHEATHED && !sheathed {
+        return rules::choice("protection-distance", BARE)
+            .map_or(rule.value, |choice| Meters(choice.value));
+    }
+    rule.value
+}
+
+/// Says that another limit holds than that of the rule that was chosen, and why.
+pub(super) fn say_which(context: &Context<'_>, finding: Finding, limit: Meters) -> Finding {
+    let rule = context.rules.protection_distance();
+    if limit >= rule.value {
+        return finding;
+    }
+    finding.step(
+        format!(
+            "not all of it lies in a loom: {} holds in place of {}",
+            words::length(limit),
+            words::length(rule.value)
+        ),
+        rule.said(),
+    )
+}
+
+/// Whether a wire lies in a sheath.
+pub(super) fn is_sheathed(wire: &Wire) -> bool {
+    wire.route.iter().any(|word| word == "loom")
 }
 
 /// Lengths that are not stated among some wires, else those that are known as a range only.
@@ -91,11 +139,15 @@ pub(super) fn bare(context: &Context<'_>) -> Vec<Bare> {
             continue;
         }
         let first_of_source = found.len();
-        for reach in context.walks.unprotected(context.vehicle, number) {
-            let Some(end) = end(context, &reach) else {
+        let reaches = context.walks.unprotected(context.vehicle, number);
+        for reach in &reaches {
+            if leads_on(reach, &reaches) {
+                continue;
+            }
+            let Some(end) = end(context, reach) else {
                 continue;
             };
-            let way = way(context, &reach, end);
+            let way = way(context, reach, end);
             let Some(&first) = way.wires.first() else {
                 continue;
             };
@@ -112,13 +164,20 @@ pub(super) fn bare(context: &Context<'_>) -> Vec<Bare> {
             }
         }
     }
-    for bare in &mut found {
-        // An open contact of a relay or switch that leads on elsewhere is no end of its own.
-        if bare.ways.iter().any(|way| !way.inside) {
-            bare.ways.retain(|way| !way.inside);
-        }
-    }
     found
+}
+
+/// Whether a way ends at an open contact of a relay or switch that leads on elsewhere, over a wire: that is no end of its own.
+fn leads_on(reach: &Reach, all: &[Reach]) -> bool {
+    if !matches!(reach.end, End::Open(_)) {
+        return false;
+    }
+    let inside = reach.way.iter().rev();
+    let inside = inside.take_while(|link| matches!(link, Link::Branch(_)));
+    let up_to = &reach.way[..reach.way.len() - inside.count()];
+    let goes_on = |on: &[Link]| on.iter().any(|link| matches!(link, Link::Wire(_)));
+    all.iter()
+        .any(|other| other.way.strip_prefix(up_to).is_some_and(goes_on))
 }
 
 /// Where a way ends; nothing where what it ends at needs no protection ahead of it.
@@ -155,7 +214,6 @@ fn way(context: &Context<'_>, reach: &Reach, end: WayEnd) -> Way {
         length: Interval::exact(Meters::ZERO),
         unmeasured: Vec::new(),
         sheathed: true,
-        inside: matches!(end, WayEnd::Open(_)) && matches!(reach.way.last(), Some(Link::Branch(_))),
         end,
     };
     for link in &reach.way {
@@ -171,7 +229,7 @@ fn way(context: &Context<'_>, reach: &Reach, end: WayEnd) -> Way {
             Some(length) => way.length = way.length + length.range,
             None => way.unmeasured.push(id),
         }
-        way.sheathed &= wire.route.iter().any(|word| word == "loom");
+        way.sheathed &= is_sheathed(wire);
     }
     way
 }

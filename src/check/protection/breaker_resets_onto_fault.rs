@@ -21,7 +21,7 @@ pub(in crate::check) static CHECK: Check = Check {
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .parts_of(&[Kind::Breaker])
-        .filter(|&(id, part)| context.is_added(id) && context.passage(part).is_some())
+        .filter(|&(id, _)| context.is_added(id))
         .map(|(id, part)| judge_breaker(context, id, part))
         .collect()
 }
@@ -74,6 +74,18 @@ parts:
   CB1: {kind: breaker, rating: 20 A, reset: manual}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
+  - {run: [B1, CB1, LAMP], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+        // The breaker of the wipers is the vehicle's own, and modified reset stays open until the power is taken away.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CB0: {kind: breaker, rating: 30 A, reset: automatic, status: factory}
+  CB1: {kind: breaker, rating: 20 A, reset: modified}
+  WIPE: {kind: load, type: motor, draw: 6 A, status: factory}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, CB0, WIPE], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl, status: factory}
   - {run: [B1, CB1, LAMP], size: 12 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
         // The record chooses the rule that allows it.

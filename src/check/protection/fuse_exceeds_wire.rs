@@ -1,5 +1,7 @@
 //! A fuse that is larger than the thinnest conductor behind it carries.
 
+use super::bare::is_sheathed;
+use super::bare::limit;
 use crate::check::carries::Carries;
 use crate::check::carries::carries;
 use crate::check::prelude::*;
@@ -130,14 +132,12 @@ fn short_tap(context: &Context<'_>, behind: &Behind) -> Option<bool> {
     let Some(tap) = &behind.tap else {
         return Some(false);
     };
-    let limit = context.rules.protection_distance().value;
-    if tap.length.low > limit {
-        return Some(false);
+    let sheathed = is_sheathed(context.vehicle.wire(behind.wire));
+    match weigh(tap.length, Interval::exact(limit(context, sheathed))) {
+        Weighed::Above => Some(false),
+        Weighed::Within if tap.unmeasured.is_empty() => Some(true),
+        Weighed::Within | Weighed::Depends => None,
     }
-    if !tap.unmeasured.is_empty() || tap.length.high > limit {
-        return None;
-    }
-    Some(true)
 }
 
 fn unmeasured(context: &Context<'_>, behind: &Behind) -> Vec<String> {
@@ -268,9 +268,10 @@ wires:
 ",
             "F1",
         ),
-        // The thin wire is the lamp's own return.
+        // The thin wire is the lamp's own return: 20 A, of which the rule allows 125 %.
         (
             "
+rules: {fuse-to-wire: 125-percent}
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 30 A, form: blade}
@@ -293,6 +294,26 @@ wires:
 ",
             "w2",
         ),
+        // 14 AWG (35 A) to the next fuse is too long for a tap behind 60 A, as 40 in hold only in a loom; that to the other fuse,
+        // which lies in one, is not.
+        (
+            "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F0: {kind: fuse, rating: 60 A, form: bolt-down}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 5 A}
+  B: {kind: load, type: led, draw: 5 A}
+wires:
+  - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: 105 C}
+  - {run: [BAR, F1, A], size: 14 AWG, lengths: [50 cm, 2 m], insulation: 105 C}
+  - {run: [BAR, F2, B], size: 14 AWG, lengths: [50 cm, 2 m], insulation: 105 C, route: loom}
+",
+            "w3",
+        ),
     ],
     quiet: &[
         // The thin return is the neighbour's, which has a fuse of its own.
@@ -311,17 +332,30 @@ wires:
   - {from: SMALL, to: G1, size: 18 AWG, length: 1 m, insulation: 105 C}
   - {from: G1, to: chassis, size: 8 AWG, length: 1 m, insulation: 105 C}
 ",
-        // A short tap from the bar to the next fuse.
+        // A tap from the bar to the next fuse that is just short enough, and the resistor of a fan.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F0: {kind: fuse, rating: 100 A, form: bolt-down}
   BAR: {kind: busbar}
   F1: {kind: fuse, rating: 15 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 2 A}
+  FAN: {kind: load, type: motor, draw: 6 A}
+  R1: {kind: splice}
 wires:
   - {run: [B1, F0, BAR], size: 4 AWG, lengths: [10 cm, 1 m], insulation: 105 C}
-  - {run: [BAR, F1, LAMP], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+  - {from: BAR, to: F1, size: 14 AWG, length: 7 in, insulation: 105 C}
+  - {from: F1, to: R1, resistance: 0.8 ohm}
+  - {from: R1, to: FAN, size: 14 AWG, length: 2 m, insulation: 105 C}
+",
+        // 18 AWG carries 20 A, and 125 % of that are just enough.
+        "
+rules: {fuse-to-wire: 125-percent}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 25 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
     ],
     cannot: &[
@@ -384,12 +418,13 @@ wires:
 ",
             "w3.length",
         ),
-        // 16 AWG carries 25 A, and the fuse is known as a range only.
+        // 16 AWG carries 25 A, 125 % of that are 31 A, and the fuse is known as a range only.
         (
             "
+rules: {fuse-to-wire: 125-percent}
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20..30 A, form: blade}
+  F1: {kind: fuse, rating: 30..40 A, form: blade}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, F1, LAMP], size: 16 AWG, lengths: [10 cm, 2 m], insulation: 105 C}

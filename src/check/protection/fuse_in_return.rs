@@ -20,6 +20,8 @@ pub(in crate::check) static CHECK: Check = Check {
     cases: CASES,
 };
 
+const SOURCE: &str = "a UK code of practice for mobile equipment, FCS1362: do not fuse the negative on vehicles with chassis return (read)";
+
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     context
         .parts_of(&[Kind::Fuse, Kind::Breaker, Kind::FusibleLink])
@@ -53,10 +55,16 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
         .filter(|one| one.back.contains(&here))
         .map(|one| one.part)
         .collect();
-    let Some(&first) = behind.first().filter(|_| !feeds) else {
+    if feeds {
         return Some(Verdict::NoneShown);
-    };
+    }
     let name = &part.name.value;
+    let Some(&first) = behind.first() else {
+        return Some(match grounded_by(context, here) {
+            Some(source) => in_ground_cable(context, id, part, source),
+            None => Verdict::NoneShown,
+        });
+    };
     let mut names: Vec<&str> = behind.iter().map(|&part| context.name(part)).collect();
     names.dedup();
     let finding = Finding::new(
@@ -70,15 +78,41 @@ fn judge_fuse(context: &Context<'_>, id: PartId, part: &Part, branch: BranchId) 
     .label("in the way home, not in the feed")
     .part(id)
     .parts(behind)
-    .source("a UK code of practice for mobile equipment, FCS1362: do not fuse the negative on vehicles with chassis return (read)")
+    .source(SOURCE)
     .help(format!("move {name} into the feed, close to the battery, and join the return straight through"));
     Some(finding.shown())
 }
 
+/// The source that a conductor joins to the chassis.
+fn grounded_by(context: &Context<'_>, conductor: Link) -> Option<PartId> {
+    let mut sources = context.walks.sources.iter().enumerate();
+    let found = sources.find(|&(number, _)| context.walks.way_home(number).contains(&conductor));
+    found.map(|(_, source)| source.part)
+}
+
+fn in_ground_cable(context: &Context<'_>, id: PartId, part: &Part, source: PartId) -> Verdict {
+    let (name, source_name) = (&part.name.value, context.name(source));
+    Finding::new(
+        part.name.at,
+        format!(
+            "{name} sits between the - of {source_name} and the chassis, in the return of everything that {source_name} feeds: when it opens, their current finds another way home"
+        ),
+    )
+    .label("in the way home, not in the feed")
+    .part(id)
+    .part(source)
+    .source(SOURCE)
+    .help(format!(
+        "move {name} into the cable from the + of {source_name}, and join its - to the chassis straight through"
+    ))
+    .shown()
+}
+
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -88,8 +122,24 @@ wires:
   - {from: RUN, to: RADIO, size: 14 AWG, length: 2 m, insulation: gxl}
   - {run: [RADIO, F2, chassis], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
-        "F2",
-    )],
+            "F2",
+        ),
+        // In the ground cable of the second battery it is in the return of everything that this battery feeds.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F9: {kind: fuse, rating: 100 A, form: bolt-down}
+  RADIO: {kind: load, type: electronics, draw: 2 A, parked: 0 mA}
+wires:
+  - {run: [B2, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B2.-, F9, chassis], size: 4 AWG, lengths: [20 cm, 50 cm], insulation: gxl}
+",
+            "B2",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -1,5 +1,6 @@
 //! The current at switch-on opens a fuse that has nothing to clear.
 
+use super::beside::beside;
 use crate::analyze::protection;
 use crate::analyze::protection::Rating;
 use crate::check::flow;
@@ -8,6 +9,7 @@ use crate::check::sizing;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
+use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
@@ -15,6 +17,7 @@ use crate::quantity::Seconds;
 use crate::read::document::Dimension;
 use crate::read::document::Kind;
 use crate::read::document::Quantity;
+use crate::read::document::Value;
 use crate::table::fuse;
 use crate::table::load;
 use crate::table::opening::Opening;
@@ -36,7 +39,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let vehicle = context.vehicle;
     let mut verdicts = Vec::new();
     for consumer in &context.walks.consumers {
-        if flow::load(context, consumer).is_none() || vehicle.own_load == Some(consumer.part) {
+        if flow::load(context, consumer).is_none() {
             continue;
         }
         for link in &consumer.feed {
@@ -64,13 +67,26 @@ struct Surge {
     stated: bool,
 }
 
+/// Of the sum of what they take, those that are on at once take at least this share: each takes less where it shares the way.
+const AT_ONCE: f64 = 0.97;
+
 /// Square pulse with the heat of an exponential decay that is over after three of its time constants: a sixth of it.
 const DECAY: f64 = 1.0 / 6.0;
 
-fn surge(part: &Part, draw: Amps) -> Option<Surge> {
+/// What would have to be stated of it: `PUMP.inrush`, `FAN.high.inrush`.
+fn missing(context: &Context<'_>, consumer: &Consumer) -> String {
+    let supply = &context.vehicle.branch(consumer.branch).name;
+    let part = context.vehicle.part(consumer.part);
+    if supply.is_empty() {
+        part.missing("inrush")
+    } else {
+        part.missing(&format!("{supply}.inrush"))
+    }
+}
+
+fn surge(part: &Part, stated: Option<&Quantity>, draw: Amps) -> Option<Surge> {
     let kind = part.fields.text("type").map(|kind| kind.value.as_str());
     let typical = kind.and_then(load::inrush);
-    let stated = part.fields.quantity("inrush");
     let (amps, likely) = match stated {
         Some(stated) => {
             let unit = if stated.dimension == Dimension::Multiple {
@@ -105,11 +121,11 @@ fn surge(part: &Part, draw: Amps) -> Option<Surge> {
         likely,
         lasts,
         likely_lasts,
-        source: match (stated.is_some() && whole.is_some(), typical) {
+        source: match (whole.is_some(), typical) {
             (true, _) | (_, None) => "`inrush` of the record".to_owned(),
             (false, Some(typical)) => typical.multiple.source.to_owned(),
         },
-        stated: stated.is_some() && whole.is_some(),
+        stated: whole.is_some(),
     })
 }
 
@@ -121,10 +137,15 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
     if draw.0 <= 1e-3 && unstated.is_none() {
         return None;
     }
-    let surge = surge(part, draw)?;
+    let value = vehicle.of_supply(consumer.branch, "inrush");
+    let stated = match value {
+        Some(Value::Quantity(stated)) => Some(stated),
+        _ => None,
+    };
+    let surge = surge(part, stated, draw)?;
     let multiple = |stated: &Quantity| stated.dimension == Dimension::Multiple;
     if let Some(draw) = unstated
-        && part.fields.quantity("inrush").is_none_or(multiple)
+        && stated.is_none_or(multiple)
     {
         let gap = Gap::of([draw]).part(consumer.part).part(guard);
         return Some(gap.shown());
@@ -135,52 +156,65 @@ fn judge_pair(context: &Context<'_>, consumer: &Consumer, guard: PartId) -> Opti
     };
     let passage = context.passage(fused)?;
     let whole = flow::in_branch(context, passage);
-    let others = (whole.amps - draw).max(Amps::ZERO);
     // No more flows than a short there would draw.
     let limit = context
         .faults
         .strongest(vehicle.branch(consumer.branch).from);
-    let beside = |amps: Amps, others: Amps| {
+    let with = |amps: Amps, others: Amps| {
         let all = amps + others;
         limit.map_or(all, |limit| all.min(limit))
     };
-    let through = |amps: Amps| beside(amps, others);
-    let holds = |amps: Amps, lasts: Seconds| {
+    let holds = |amps: Amps, lasts: Seconds, others: Amps| {
         opening
-            .earliest(through(amps))
+            .earliest(with(amps, others))
             .is_none_or(|earliest| earliest.0 >= lasts.0 * (1.0 - 1e-9))
     };
-    if !holds(surge.amps.low, surge.lasts.low) {
+    let opens = |others: Amps| !holds(surge.amps.low, surge.lasts.low, others);
+    // Of what is said not to be known, all that is usual has to hold.
+    let unknown = matches!(value, Some(Value::Unknown(_)));
+    let stands = |others: Amps| {
+        holds(surge.likely, surge.likely_lasts, others)
+            && (!unknown || holds(surge.amps.high, surge.lasts.high, others))
+    };
+    let mut others = (whole.amps - draw).max(Amps::ZERO);
+    let mut worst = Setting::clone(&whole.setting);
+    // Where less flows than all of them take, a switch or relay turns over between some.
+    let each = context.walks.through_branch(passage);
+    let all: Amps = each.map(|one| flow::most(context, one)).sum();
+    if !stands(others)
+        && whole.amps < all * AT_ONCE
+        && let Some(shows) = beside(context, consumer, passage, |_| true)
+    {
+        (others, worst) = (Amps(shows.worst.value), shows.worst.setting);
+    }
+    if opens(others) {
         // Alone, else with the least beside it that opens the fuse.
-        let opens = |others: Amps| {
-            let soonest = opening.earliest(beside(surge.amps.low, others));
-            soonest.is_some_and(|soonest| soonest.0 < surge.lasts.low.0 * (1.0 - 1e-9))
-        };
         let uses = context.solved.explored.uses.get(consumer.branch.index());
         let alone = uses.and_then(|uses| uses.ever.clone());
-        let first = alone.filter(|_| opens(Amps::ZERO)).unwrap_or_else(|| {
-            let mut smaller = whole.smaller.iter();
-            smaller
-                .find(|(amps, _)| opens((amps.abs() - draw).max(Amps::ZERO)))
-                .map_or_else(|| whole.setting.clone(), |(_, setting)| setting.clone())
-        });
+        let first = match alone.filter(|_| opens(Amps::ZERO)) {
+            Some(alone) => Some(Setting::from(alone)),
+            None => beside(context, consumer, passage, opens).map(|shows| shows.first.setting),
+        };
         let finding = fault(
             context,
             consumer.part,
             guard,
             &surge,
-            through(surge.likely),
+            with(surge.likely, others),
             &opening,
         );
-        return Some(finding.setting(first).worst(whole.setting).shown());
-    }
-    // Of what is said not to be known, all that is usual has to hold.
-    let unknown = part.fields.is_unknown("inrush");
-    if !holds(surge.likely, surge.likely_lasts)
-        || unknown && !holds(surge.amps.high, surge.lasts.high)
-    {
+        let at = value.map_or(part.name.at, Value::at);
         return Some(
-            Gap::of([part.missing("inrush")])
+            finding
+                .also(at, "takes that at switch-on")
+                .setting(first.unwrap_or_else(|| worst.clone()))
+                .worst(worst)
+                .shown(),
+        );
+    }
+    if !stands(others) {
+        return Some(
+            Gap::of([missing(context, consumer)])
                 .part(consumer.part)
                 .part(guard)
                 .shown(),
@@ -204,8 +238,7 @@ fn fault(
     let larger = form.and_then(|form| {
         fuse::standard_ratings(form).iter().copied().find(|&made| {
             let earliest = Opening::fuse(form, made).earliest(amps);
-            rating.is_some_and(|rating| made > rating.likely)
-                && earliest.is_some_and(|earliest| earliest >= surge.likely_lasts)
+            earliest.is_some_and(|earliest| earliest >= surge.likely_lasts)
         })
     });
     let help = match larger.or_else(|| sizing::next_fuse_up(fused, amps)) {
@@ -254,26 +287,87 @@ fn fault(
         ),
         opening.sources().join(", "),
     )
-    .also(part.at("inrush"), "takes that at switch-on")
 }
 
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
-        // What else flows through the fuse counts: 48 A of the pump alone and 6 A of the fan.
+        // The pump alone opens it with its 48 A; most flows where the fan takes its 6 A beside it.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
   RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A, resistance: 2 mohm}
+  S1: {kind: switch, rating: 20 A}
+  S2: {kind: switch, rating: 20 A}
   PUMP: {kind: load, type: motor, draw: 8 A, inrush: 6x for 500 ms}
   FAN: {kind: load, type: led, draw: 6 A}
 wires:
-  - {run: [RUN, F1, PUMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
-  - {from: F1, to: FAN, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {run: [RUN, F1, S1, PUMP], size: 10 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, S2, FAN], size: 10 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
             "F1",
+        ),
+        // 90 ms of 48 A the fuse stands, and not of 62 A: only with the fan, and with the fan alone it stands as well.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A, resistance: 2 mohm}
+  S1: {kind: switch, rating: 20 A}
+  S2: {kind: switch, rating: 20 A}
+  PUMP: {kind: load, type: motor, draw: 8 A, inrush: 6x for 90 ms}
+  FAN: {kind: load, type: led, draw: 14 A}
+wires:
+  - {run: [RUN, F1, S1, PUMP], size: 10 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [F1, S2, FAN], size: 10 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "F1",
+        ),
+        // Beside the pump flow the 6 A of the fan and never the 16 A of the heater, which the switch puts in its place.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 25 A, positions: {off: [], heat: [[B, H]], pump: [[B, P]]}, left: off}
+  S2: {kind: switch, rating: 20 A}
+  PUMP: {kind: load, type: motor, draw: 8 A, inrush: 6x for 90 ms}
+  HEAT: {kind: load, type: heater, draw: 16 A, inrush: 1x for 1 s}
+  FAN: {kind: load, type: led, draw: 6 A}
+wires:
+  - {run: [B1, F1, S1.B], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S1.P, to: PUMP, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {from: S1.H, to: HEAT, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {run: [F1, S2, FAN], size: 10 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "PUMP",
+        ),
+        // How long it lasts is not stated: the heat of a motor's usual 200 ms is that of 33 ms at the peak.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  WINCH: {kind: load, type: motor, draw: 8 A, duty: 5 %, inrush: 110 A}
+wires:
+  - {run: [B1, F1, WINCH], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "F1",
+        ),
+        // Of two speeds the high one states its own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 15 A, form: blade}
+  FAN: {kind: load, type: motor, supplies: {low: {draw: 4 A}, high: {draw: 8 A, inrush: 8x for 500 ms}}}
+wires:
+  - {run: [B1, F1, FAN.high], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+            "FAN",
         ),
         (
             "
@@ -316,6 +410,35 @@ parts:
 wires:
   - {run: [B1, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
+        // A relay puts the pump in the place of the heater: 48 A for 90 ms is all that flows.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 5 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 5 A}
+  PUMP: {kind: load, type: motor, draw: 8 A, inrush: 6x for 90 ms}
+  HEAT: {kind: load, type: heater, draw: 16 A, inrush: 1x for 1 s}
+wires:
+  - {run: [B1, F1, K1.30], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: PUMP, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {from: K1.87a, to: HEAT, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {run: [RUN, S1, K1.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+        // Left out, what a motor takes is what most take: the most of 40 A for 83 ms would be too much. Unknown, it is up to
+        // 20 A, which the fuse stands as well.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  PUMP: {kind: load, type: motor, draw: 4 A}
+  FAN: {kind: load, type: motor, draw: 2 A, inrush: unknown}
+wires:
+  - {run: [B1, F1, PUMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [B1, F2, FAN], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
     ],
     cannot: &[
         // Six times what?
@@ -341,6 +464,19 @@ wires:
   - {run: [B1, F1, PUMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
             "PUMP.inrush",
+        ),
+        // Some take 40 A for 83 ms, and it is said not to be known.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  FAN: {kind: load, type: motor, supplies: {low: {draw: 1 A}, high: {draw: 4 A, inrush: unknown}}}
+wires:
+  - {run: [B1, F1, FAN.high], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: F1, to: FAN.low, size: 12 AWG, length: 2 m, insulation: gxl}
+",
+            "FAN.high.inrush",
         ),
     ],
 };

@@ -218,12 +218,12 @@ wires:
 ",
             "F1",
         ),
-        // 14 A of 15 A is above 80 %.
+        // 14 A of 15 A is above 80 %, and in the engine bay it carries less still.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 15 A, form: blade}
+  F1: {kind: fuse, rating: 15 A, form: blade, zone: engine-bay}
   RUN: {kind: feed, hot-in: [run], rating: 40 A, limit: 40 A}
   LAMP: {kind: load, type: led, draw: 14 A}
 wires:

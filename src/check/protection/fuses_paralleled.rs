@@ -86,14 +86,12 @@ pub(in crate::check) fn side_by_side(context: &Context<'_>, pair: [PartId; 2]) -
     ends[0].is_some() && ends[0] == ends[1]
 }
 
-/// Terminals joined by wires and plain joints, the chassis and protections apart.
+/// Terminals joined by wires, plain joints and the chassis, protections apart.
 fn joined(context: &Context<'_>) -> UnionFind<usize> {
     let vehicle = context.vehicle;
     let mut joined = UnionFind::new(vehicle.terminals.len());
     let mut join = |a: TerminalId, b: TerminalId| {
-        if a != TerminalId::CHASSIS && b != TerminalId::CHASSIS {
-            joined.union(a.index(), b.index());
-        }
+        joined.union(a.index(), b.index());
     };
     for wire in &vehicle.wires {
         join(wire.from, wire.to);
@@ -141,21 +139,43 @@ fn fault(context: &Context<'_>, group: &[PartId]) -> Verdict {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        // Three, which are told once.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
   F2: {kind: fuse, rating: 20 A, form: blade}
+  F3: {kind: fuse, rating: 15 A, form: blade}
   SP: {kind: splice}
-  LAMP: {kind: load, type: led, draw: 25 A}
+  LAMP: {kind: load, type: led, draw: 35 A}
 wires:
   - {run: [B1, F1, SP], size: 10 AWG, lengths: [10 cm, 20 cm], insulation: gxl}
   - {run: [B1, F2, SP], size: 10 AWG, lengths: [10 cm, 20 cm], insulation: gxl}
+  - {run: [B1, F3, SP], size: 10 AWG, lengths: [10 cm, 20 cm], insulation: gxl}
   - {from: SP, to: LAMP, size: 8 AWG, length: 2 m, insulation: gxl}
 ",
-        "F1",
-    )],
+            "F1",
+        ),
+        // In the returns of one lamp, on two bolts of the frame; what one of them is rated is not known.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F0: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 12 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, form: blade}
+  G1: {kind: ground}
+wires:
+  - {run: [B1, F0, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [LAMP, F1, chassis], size: 14 AWG, lengths: [20 cm, 20 cm], insulation: gxl}
+  - {run: [LAMP, F2, G1], size: 14 AWG, lengths: [20 cm, 20 cm], insulation: gxl}
+",
+            "F2",
+        ),
+    ],
     quiet: &[
         "
 parts:
@@ -167,6 +187,14 @@ parts:
 wires:
   - {run: [B1, F1, LEFT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [B1, F2, RIGHT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+",
+        // A spare fuse by itself on the post leads nowhere, and is beside nothing.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {from: B1, to: F1, size: 12 AWG, length: 10 cm, insulation: gxl}
 ",
         // A fuse that a wire bridges stands in parallel to nothing.
         "

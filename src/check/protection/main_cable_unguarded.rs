@@ -96,18 +96,18 @@ fn judge_cable(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict
     let battery = battery?;
     let limit = fuse::main_cable_up_to();
     let routed = wire.route.iter().any(|word| HARD.contains(&word.as_str()));
-    let sheathed = wire.route.iter().any(|word| word == "loom");
+    // Where it lies elsewhere its length does not matter.
+    if !wire.route.is_empty() && !routed {
+        return Some(Verdict::NoneShown);
+    }
     let Some(length) = wire.length else {
         return Some(Gap::of([format!("{}.length", wire.id)]).wire(id).shown());
     };
-    if length.range.high <= limit.value || (sheathed && !routed) {
+    if length.range.high <= limit.value {
         return Some(Verdict::NoneShown);
     }
     if wire.route.is_empty() {
         return Some(Gap::of([format!("{}.route", wire.id)]).wire(id).shown());
-    }
-    if !routed {
-        return Some(Verdict::NoneShown);
     }
     if length.range.low <= limit.value {
         return Some(Gap::of([format!("{}.length", wire.id)]).wire(id).shown());
@@ -164,14 +164,25 @@ wires:
   - {from: SOL.87, to: STARTER, size: 2/0 AWG, length: 20 cm, insulation: sgx, route: [loom]}
   - {from: KEY, to: SOL.86, size: 12 AWG, length: 1 m, insulation: gxl}
 ",
-        // It lies in a loom, and neither on the frame nor anywhere else that chafes.
+        // Neither on the frame nor anywhere else that chafes, whatever its length; beyond the button 1 m along the frame.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   KEY: {kind: switch, momentary: true, rating: 300 A}
   STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
 wires:
-  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [3 m, 10 cm], insulation: sgx, route: [loom]}
+  - {from: B1, to: KEY, size: 2/0 AWG, insulation: sgx, route: [loom]}
+  - {from: KEY, to: STARTER, size: 2/0 AWG, length: 1 m, insulation: sgx, route: [frame]}
+",
+        // A short lead to something of which nobody knows what it is would be none even were it the starter.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  BOX: {kind: load, type: unknown, draw: 2 A}
+wires:
+  - {from: B1, to: STARTER, size: 2/0 AWG, length: 50 cm, insulation: sgx, route: [frame]}
+  - {from: B1, to: BOX, size: 14 AWG, length: 50 cm, insulation: sgx, route: [frame]}
 ",
     ],
     cannot: &[
@@ -199,6 +210,19 @@ wires:
   - {from: B1, to: STARTER, size: 2/0 AWG, length: 0.5..3 m, insulation: sgx, route: [frame]}
 ",
             "w1.length",
+        ),
+        // If it is the starter this is its cable, else it is a wire without a fuse; to the lamp it is that in any case.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  MOTOR: {kind: load, type: unknown, draw: 150 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: B1, to: MOTOR, size: 2/0 AWG, length: 3 m, insulation: sgx, route: [frame]}
+  - {from: B1, to: LAMP, size: 14 AWG, length: 3 m, insulation: sgx, route: [frame]}
+",
+            "MOTOR.type",
         ),
     ],
 };

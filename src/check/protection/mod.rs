@@ -18,3 +18,4 @@ pub(super) mod short_not_cleared;
 pub(super) mod upstream_opens_first;
 
 mod bare;
+mod beside;

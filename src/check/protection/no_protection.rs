@@ -4,10 +4,11 @@ use super::bare::Bare;
 use super::bare::Way;
 use super::bare::WayEnd;
 use super::bare::bare;
+use super::bare::say_which;
 use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
 use crate::model::PartId;
 use crate::model::WireId;
-use crate::quantity::Meters;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -48,7 +49,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 }
 
 fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
-    let limit = context.rules.protection_distance();
+    let rule = context.rules.protection_distance();
     let open: Vec<&Way> = bare
         .ways
         .iter()
@@ -60,12 +61,14 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
     let long: Vec<&Way> = open
         .iter()
         .copied()
-        .filter(|way| way.length.low > limit.value)
+        .filter(|way| way.weighed(context) == Weighed::Above)
         .collect();
-    if long.is_empty() {
+    let beyond = |way: &Way| way.length.high.0 - way.limit(context).0;
+    let worst = long.iter().max_by(|a, b| beyond(a).total_cmp(&beyond(b)));
+    let Some(worst) = worst else {
         let missing: Vec<String> = open
             .iter()
-            .filter(|way| !way.unmeasured.is_empty() || way.length.high > limit.value)
+            .filter(|way| !way.unmeasured.is_empty() || way.weighed(context) == Weighed::Depends)
             .flat_map(|way| way.lacking(context))
             .collect();
         if missing.is_empty() {
@@ -75,7 +78,8 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
             .part(bare.source.part)
             .wire(bare.first)
             .shown();
-    }
+    };
+    let limit = worst.limit(context);
     let ends: Vec<PartId> = long.iter().filter_map(|way| at_end(context, way)).collect();
     let names: Vec<&str> = names(context, &ends);
     let first = &context.vehicle.wire(bare.first).id;
@@ -93,14 +97,14 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Verdict {
     .part(bare.source.part)
     .help(format!(
         "put a fuse within {} of {battery}, no larger than the thinnest wire behind it carries",
-        words::length(limit.value)
+        words::length(limit)
     ))
         .measured(
-        long.iter()
-            .fold(Meters::ZERO, |most, way| most.max(way.length.high)),
-        limit.value,
-        format!("33 CFR 183.455(a) and {}, by analogy", limit.said()),
+        worst.length.high,
+        limit,
+        format!("33 CFR 183.455(a) and {}, by analogy", rule.said()),
     );
+    finding = say_which(context, finding, limit);
     for &part in ends.iter().take(4) {
         finding = finding.also(
             context.vehicle.part(part).name.at,
@@ -161,6 +165,55 @@ wires:
 ",
             "HORN",
         ),
+        // A relay fed raw: its open contact 87a is no end beside the lamp that 87 feeds.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 5 A}
+wires:
+  - {id: raw, from: B1, to: K1.30, size: 12 AWG, length: 50 cm, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 12 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
+        // Beside the fuse of the lamp a raw wire leads to a plug with nothing in it.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SP1: {kind: splice}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+  X1: {kind: connector, pins: [1]}
+wires:
+  - {id: raw, from: B1, to: SP1, size: 12 AWG, length: 10 cm, insulation: gxl}
+  - {run: [SP1, F1, LAMP], size: 12 AWG, lengths: [5 cm, 2 m], insulation: gxl}
+  - {from: SP1, to: X1.1, size: 12 AWG, length: 2 m, insulation: gxl}
+",
+            "X1",
+        ),
+        // 40 in hold only in a loom: of three ways the shortest, which does not lie in one, is farthest beyond its limit.
+        (
+            "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SP1: {kind: splice}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+  LAMP: {kind: load, type: led, draw: 1 A}
+  HORN: {kind: load, type: motor, draw: 5 A}
+wires:
+  - {from: B1, to: SP1, size: 12 AWG, length: 10 cm, insulation: gxl, route: loom}
+  - {from: SP1, to: METER, size: 12 AWG, length: 90 cm, insulation: gxl, route: loom}
+  - {from: SP1, to: HORN, size: 12 AWG, length: 1 m, insulation: gxl, route: loom}
+  - {from: SP1, to: LAMP, size: 12 AWG, length: 60 cm, insulation: gxl, route: frame}
+",
+            "LAMP",
+        ),
     ],
     quiet: &[
         "
@@ -183,13 +236,34 @@ wires:
   - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {from: B2.-, to: B1.-, size: 2/0 AWG, length: 1 m, insulation: sgx}
 ",
-        // A volt meter screwed to the post.
+        // A volt meter at the post, as far from it as the rule allows. The cut wire is another check's.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   METER: {kind: load, type: electronics, draw: 1 mA}
+  CUT: {kind: stub, end: capped}
 wires:
-  - {from: B1, to: METER, size: 12 AWG, length: 6 in, insulation: gxl}
+  - {from: B1, to: METER, size: 12 AWG, length: 7 in, insulation: gxl}
+  - {from: B1, to: CUT, size: 12 AWG, length: 1 m, insulation: gxl}
+",
+        // 40 in hold for the meter, whose wire lies in a loom.
+        "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+wires:
+  - {from: B1, to: METER, size: 12 AWG, length: 90 cm, insulation: gxl, route: loom}
+",
+        // By a rule of 72 in, that is what the two wires are together.
+        "
+rules: {protection-distance: 72-in}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  S1: {kind: switch, rating: 10 A}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+wires:
+  - {run: [B1, S1, METER], size: 12 AWG, lengths: [2.5 in, 69.5 in], insulation: gxl}
 ",
     ],
     cannot: &[

@@ -2,6 +2,8 @@
 
 use super::bare;
 use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::PartId;
@@ -52,6 +54,17 @@ struct Stretch {
     length: Interval<Meters>,
     wires: Vec<WireId>,
     unmeasured: Vec<WireId>,
+    /// All of it lies in a loom.
+    sheathed: bool,
+}
+
+impl Stretch {
+    fn weighed(&self, context: &Context<'_>) -> Weighed {
+        weigh(
+            self.length,
+            Interval::exact(bare::limit(context, self.sheathed)),
+        )
+    }
 }
 
 fn judge_pair(context: &Context<'_>, a: usize, b: usize) -> Option<Verdict> {
@@ -72,7 +85,6 @@ fn judge_pair(context: &Context<'_>, a: usize, b: usize) -> Option<Verdict> {
         .collect();
     // With none at all it is another check's.
     let first = *protections.first()?;
-    let limit = context.rules.protection_distance().value;
     let near = stretch(context, way.iter());
     let far = stretch(context, way.iter().rev());
     let ends = [
@@ -80,7 +92,7 @@ fn judge_pair(context: &Context<'_>, a: usize, b: usize) -> Option<Verdict> {
         (to, &far, *protections.last().unwrap_or(&first)),
     ];
     for (source, bare, guard) in ends {
-        if bare.length.low > limit {
+        if bare.weighed(context) == Weighed::Above {
             let other = if source == from { to } else { from };
             return Some(fault(
                 context,
@@ -94,7 +106,9 @@ fn judge_pair(context: &Context<'_>, a: usize, b: usize) -> Option<Verdict> {
     }
     let missing: Vec<String> = ends
         .iter()
-        .filter(|(_, bare, _)| !bare.unmeasured.is_empty() || bare.length.high > limit)
+        .filter(|(_, bare, _)| {
+            !bare.unmeasured.is_empty() || bare.weighed(context) == Weighed::Depends
+        })
         .flat_map(|(_, bare, _)| bare::lacking(context, &bare.wires, &bare.unmeasured))
         .collect();
     if missing.is_empty() {
@@ -110,6 +124,7 @@ fn stretch<'l>(context: &Context<'_>, way: impl Iterator<Item = &'l Link>) -> St
         length: Interval::exact(Meters::ZERO),
         wires: Vec::new(),
         unmeasured: Vec::new(),
+        sheathed: true,
     };
     for link in way {
         match *link {
@@ -119,6 +134,7 @@ fn stretch<'l>(context: &Context<'_>, way: impl Iterator<Item = &'l Link>) -> St
                     continue;
                 }
                 stretch.wires.push(id);
+                stretch.sheathed &= bare::is_sheathed(wire);
                 match wire.length {
                     Some(length) => stretch.length = stretch.length + length.range,
                     None => stretch.unmeasured.push(id),
@@ -144,7 +160,8 @@ fn fault(
 ) -> Verdict {
     let sources = &context.walks.sources;
     let [near, far] = [source, other].map(|one| context.name(sources[one].part));
-    let limit = context.rules.protection_distance();
+    let rule = context.rules.protection_distance();
+    let limit = bare::limit(context, bare.sheathed);
     let protected = if count == 1 {
         format!("{} alone protects it", context.name(guard))
     } else {
@@ -164,13 +181,14 @@ fn fault(
     .part(sources[other].part)
     .measured(
         bare.length.low,
-        limit.value,
-        format!("33 CFR 183.455(a) and {}, by analogy", limit.said()),
+        limit,
+        format!("33 CFR 183.455(a) and {}, by analogy", rule.said()),
     )
     .help(format!(
         "put a second fuse within {} of {near}",
-        words::length(limit.value)
+        words::length(limit)
     ));
+    finding = bare::say_which(context, finding, limit);
     finding = finding.also(context.vehicle.part(guard).name.at, "the protection");
     finding.shown()
 }
@@ -204,6 +222,20 @@ wires:
 ",
             "F2",
         ),
+        // 40 in hold only in a loom: at the second battery it is 7 in.
+        (
+            "
+rules: {protection-distance: 40-in-sheathed}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 60 A, form: bolt-down}
+wires:
+  - {from: B1, to: F1, size: 6 AWG, length: 90 cm, insulation: gxl, route: loom}
+  - {from: F1, to: B2, size: 6 AWG, length: 50 cm, insulation: gxl, route: grommet}
+",
+            "w2",
+        ),
     ],
     quiet: &[
         "
@@ -215,7 +247,7 @@ parts:
   ISO: {kind: isolator, style: relay, rating: 150 A}
 wires:
   - {run: [B1, F1, ISO.a], size: 4 AWG, lengths: [10 cm, 50 cm], insulation: sgx}
-  - {run: [ISO.b, F2, B2], size: 4 AWG, lengths: [3 m, 15 cm], insulation: sgx}
+  - {run: [ISO.b, F2, B2], size: 4 AWG, lengths: [3 m, 7 in], insulation: sgx}
 ",
         // The vehicle's own wire to its own battery is its maker's.
         "

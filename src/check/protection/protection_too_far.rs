@@ -4,11 +4,12 @@ use super::bare::Bare;
 use super::bare::Way;
 use super::bare::WayEnd;
 use super::bare::bare;
+use super::bare::say_which;
 use crate::check::prelude::*;
 use crate::check::rules::Applied;
+use crate::check::weigh::Weighed;
 use crate::model::BranchId;
 use crate::quantity::Meters;
-use crate::table::rules;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -23,11 +24,6 @@ pub(in crate::check) static CHECK: Check = Check {
     cases: CASES,
 };
 
-/// The rule that holds only for conductors in a sheath all the way.
-const SHEATHED: &str = "40-in-sheathed";
-/// What holds where they are not.
-const BARE: &str = "7-in";
-
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
     bare(context)
         .into_iter()
@@ -41,27 +37,27 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Option<Verdict> {
     for way in &bare.ways {
         match way.end {
             WayEnd::Protection(branch) => ways.push((way, branch)),
-            _ if way.length.high > context.rules.protection_distance().value => return None,
-            _ => {}
+            _ if way.weighed(context) == Weighed::Within => {}
+            _ => return None,
         }
     }
     // A way in a loom may be longer than one without: what counts is how far it is beyond its own limit.
-    let beyond = |way: &Way| way.length.low.0 - limit(context, way).0;
+    let beyond = |way: &Way| way.length.low.0 - way.limit(context).0;
     let (farthest, _) = ways
         .iter()
         .max_by(|a, b| beyond(a.0).total_cmp(&beyond(b.0)))?;
-    if beyond(farthest) > 0.0 {
+    if farthest.weighed(context) == Weighed::Above {
         return Some(fault(
             context,
             bare,
             farthest,
             &ways,
-            limit(context, farthest),
+            farthest.limit(context),
         ));
     }
     let unclear: Vec<&(&Way, BranchId)> = ways
         .iter()
-        .filter(|(way, _)| !way.unmeasured.is_empty() || way.length.high > limit(context, way))
+        .filter(|(way, _)| !way.unmeasured.is_empty() || way.weighed(context) != Weighed::Within)
         .collect();
     let Some((_, branch)) = unclear.first() else {
         return Some(Verdict::NoneShown);
@@ -69,15 +65,6 @@ fn judge_wire(context: &Context<'_>, bare: &Bare) -> Option<Verdict> {
     let lacking = unclear.iter().flat_map(|(way, _)| way.lacking(context));
     let gap = Gap::of(lacking).part(context.vehicle.branch(*branch).part);
     Some(gap.wire(bare.first).shown())
-}
-
-fn limit(context: &Context<'_>, way: &Way) -> Meters {
-    let rule = context.rules.protection_distance();
-    if rule.name == SHEATHED && !way.sheathed {
-        return rules::choice("protection-distance", BARE)
-            .map_or(rule.value, |choice| Meters(choice.value));
-    }
-    rule.value
 }
 
 fn fault(
@@ -91,7 +78,7 @@ fn fault(
     let mut devices = Vec::new();
     for &(way, branch) in ways {
         let part = vehicle.branch(branch).part;
-        if way.length.high > self::limit(context, way) && !devices.contains(&part) {
+        if way.weighed(context) != Weighed::Within && !devices.contains(&part) {
             devices.push(part);
         }
     }
@@ -122,16 +109,7 @@ fn fault(
         words::length(limit)
     ))
     .step(sum(context, farthest), "lengths of the record");
-    if limit < rule.value {
-        finding = finding.step(
-            format!(
-                "not all of it lies in a loom: {} holds in place of {}",
-                words::length(limit),
-                words::length(rule.value)
-            ),
-            rule.said(),
-        );
-    }
+    finding = say_which(context, finding, limit);
     for &wire in farthest.wires.iter().skip(1).take(3) {
         finding = finding.also(context.wire_at(wire, "length"), "and this length");
     }
@@ -222,15 +200,57 @@ wires:
 ",
             "F2",
         ),
+        // Two fuses on one lead, both too far; the meter beside them is near enough to need none.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  SP: {kind: splice}
+  METER: {kind: load, type: electronics, draw: 1 mA}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  A: {kind: load, type: led, draw: 2 A}
+  B: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, SP, METER], size: 12 AWG, lengths: [10 cm, 5 cm], insulation: gxl}
+  - {run: [SP, F1, A], size: 14 AWG, lengths: [60 cm, 2 m], insulation: gxl}
+  - {run: [SP, F2, B], size: 14 AWG, lengths: [80 cm, 2 m], insulation: gxl}
+",
+            "F1",
+        ),
     ],
     quiet: &[
+        // A lead with nothing in it is told by `no-protection`, and the fuse far out on it with that. What hangs on the vehicle's
+        // own wire to a stud begins at the stud.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
+  SP: {kind: splice}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 5 A}
+  HORN: {kind: load, type: motor, draw: 5 A}
+  RADIO: {kind: load, type: electronics, draw: 5 A}
+  ST: {kind: stud, status: factory}
+  F3: {kind: fuse, rating: 10 A, form: blade}
+  FAN: {kind: load, type: motor, draw: 3 A}
+wires:
+  - {from: B1, to: ST, size: 6 AWG, length: 1 m, insulation: gxl, status: factory}
+  - {run: [ST, F3, FAN], size: 14 AWG, lengths: [15 cm, 2 m], insulation: gxl}
+  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [7 in, 2 m], insulation: gxl}
+  - {run: [B1, SP, HORN], size: 12 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [SP, F2, RADIO], size: 12 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+        // The rule of 72 in asks for no loom, and 2.5 in and 69.5 in are 72 in.
+        "
+rules: {protection-distance: 72-in}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  M1: {kind: disconnect, rating: 100 A, left: closed}
+  F1: {kind: fuse, rating: 20 A, form: blade}
   LAMP: {kind: load, type: led, draw: 5 A}
 wires:
-  - {run: [B1, F1, LAMP], size: 12 AWG, lengths: [7 in, 2 m], insulation: gxl}
+  - {run: [B1, M1, F1, LAMP], size: 12 AWG, lengths: [2.5 in, 69.5 in, 2 m], insulation: gxl}
 ",
         // Taken off the cranking cable right at a fuse: the cable itself needs none.
         "

@@ -47,7 +47,7 @@ fn judge_fuse(id: PartId, part: &Part) -> Verdict {
     let fits = forms.iter().filter(|form| made(form)).count();
     // Of some forms it is made and of others not.
     if fits > 0 {
-        return if fits == forms.len() || form.is_some() {
+        return if fits == forms.len() {
             Verdict::NoneShown
         } else {
             Gap::of([part.missing("form")]).part(id).shown()
@@ -112,7 +112,8 @@ wires:
             "F1",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 7.5 A, form: blade-mini}
@@ -120,7 +121,17 @@ parts:
   LAMP: {kind: load, type: led, draw: 1 A}
 wires:
   - {run: [RUN, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
-"],
+",
+        // 30 A is made in every form.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 8 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+    ],
     cannot: &[
         (
             "
@@ -145,6 +156,18 @@ wires:
   - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
 ",
             "F1.rating",
+        ),
+        // 4 A is made as a blade and not as glass.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 4 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 2 m], insulation: 105 C}
+",
+            "F1.form",
         ),
     ],
 };

@@ -43,10 +43,13 @@ fn judge_lamp(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
         });
         let Some(branch) = nearest else { continue };
         let guard = vehicle.branch(branch).part;
-        // The vehicle's own sharing is as its maker had it approved.
-        if vehicle.part(guard).status == Status::Factory {
-            continue;
-        }
+        // What switches it takes it along in any case.
+        let switches = |other: PartId| {
+            consumer.feed.iter().any(|link| match *link {
+                Link::Branch(branch) => vehicle.branch(branch).part == other,
+                Link::Wire(_) => false,
+            })
+        };
         let behind = context.walks.downstream(vehicle, branch);
         let mut others: Vec<PartId> = behind
             .consumers
@@ -55,8 +58,10 @@ fn judge_lamp(context: &Context<'_>, id: PartId, part: &Part) -> Verdict {
             .filter(|other| flow::load(context, other).is_some())
             .map(|other| other.part)
             .filter(|&other| {
+                // What shares a fuse as the vehicle was made was approved with it.
                 let of = vehicle.part(other);
                 other != id
+                    && !switches(other)
                     && of.status != Status::Factory
                     && !of.fields.flag("required")
                     && of.fields.get("indicates").is_none()
@@ -97,7 +102,14 @@ fn fault(
     .part(guard)
     .parts(others.iter().copied())
     .source("common practice, no source")
-    .help(format!("give {} a fuse of its own", part.name.value));
+    .help(if context.is_added(guard) {
+        format!("give {} a fuse of its own", part.name.value)
+    } else {
+        format!(
+            "leave {fuse} to the vehicle's own, and feed {} through another",
+            words::list(&names, 4)
+        )
+    });
     for &other in others.iter().take(3) {
         finding = finding.also(
             context.vehicle.part(other).name.at,
@@ -109,21 +121,43 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        // The switch of the lamp guards nothing.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
   TAIL: {kind: load, type: led, draw: 1 A, required: true}
   HEAT: {kind: load, type: heater, draw: 10 A}
 wires:
   - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gxl}
-  - {from: F1, to: TAIL, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {run: [F1, S1, TAIL], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {from: F1, to: HEAT, size: 14 AWG, length: 2 m, insulation: gxl}
 ",
-        "TAIL",
-    )],
-    quiet: &["
+            "TAIL",
+        ),
+        // A heater tapped to the fuse that the maker gave the tail lamp and the clock.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade, status: factory}
+  TAIL: {kind: load, type: led, draw: 1 A, required: true, status: factory}
+  CLOCK: {kind: load, type: electronics, draw: 100 mA, status: factory}
+  SP: {kind: splice}
+  HEAT: {kind: load, type: heater, draw: 5 A}
+wires:
+  - {run: [B1, F1, SP, TAIL], size: 14 AWG, lengths: [10 cm, 1 m, 3 m], insulation: gxl, status: factory}
+  - {from: SP, to: CLOCK, size: 18 AWG, length: 1 m, insulation: gxl, status: factory}
+  - {from: SP, to: HEAT, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+            "HEAT",
+        ),
+    ],
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -135,7 +169,30 @@ wires:
   - {run: [B1, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [B1, F2, TAIL], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {from: F2, to: STOP, size: 14 AWG, length: 2 m, insulation: gxl}
-"],
+",
+        // What hangs on one fuse as the vehicle was made is its maker's.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 15 A, form: blade, status: factory}
+  TAIL: {kind: load, type: led, draw: 1 A, required: true, status: factory}
+  CLOCK: {kind: load, type: electronics, draw: 100 mA, status: factory}
+wires:
+  - {run: [B1, F1, TAIL], size: 14 AWG, lengths: [10 cm, 3 m], insulation: gxl, status: factory}
+  - {from: F1, to: CLOCK, size: 18 AWG, length: 1 m, insulation: gxl, status: factory}
+",
+        // The controller that switches the lamp stands in its way whatever fuse it has.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  CTRL: {kind: controller, draw: 100 mA, max-fuse: 15 A, outputs: {OUT: {limit: 8 A, hot-in: run}}}
+  TAIL: {kind: load, type: led, draw: 1 A, required: true}
+wires:
+  - {run: [B1, F1, CTRL.+], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: CTRL.OUT, to: TAIL, size: 14 AWG, length: 2 m, insulation: gxl}
+",
+    ],
     cannot: &[(
         "
 parts:

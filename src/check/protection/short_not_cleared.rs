@@ -1,7 +1,12 @@
 //! A short at the far end of a wire that its protection does not clear before the wire burns.
 
+#[cfg(test)]
+mod cases;
+
 use std::collections::BTreeSet;
 
+use super::bare::is_sheathed;
+use super::bare::limit;
 use crate::analyze::conductor::Conductor;
 use crate::analyze::conductor::Harm as Burns;
 use crate::analyze::fault::Spread;
@@ -11,10 +16,13 @@ use crate::check::carries::Heats;
 use crate::check::carries::heats;
 use crate::check::clearing;
 use crate::check::prelude::*;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
 use crate::model::PartId;
 use crate::model::Status;
 use crate::model::WireId;
 use crate::quantity::Amps;
+use crate::quantity::Interval;
 use crate::quantity::Ohms;
 use crate::quantity::Seconds;
 use crate::read::document::Kind;
@@ -33,7 +41,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
@@ -85,7 +93,6 @@ fn inherit(spread: &Spread, place: usize, told: &mut BTreeSet<usize>) {
 
 /// Short taps to nothing but the next protection.
 fn taps(context: &Context<'_>) -> BTreeSet<WireId> {
-    let limit = context.rules.protection_distance().value;
     let kinds = &[Kind::Fuse, Kind::Breaker, Kind::FusibleLink, Kind::Feed];
     let mut taps = BTreeSet::new();
     for (_, part) in context.parts_of(kinds) {
@@ -93,9 +100,11 @@ fn taps(context: &Context<'_>) -> BTreeSet<WireId> {
             continue;
         };
         for behind in context.walks.downstream(context.vehicle, passage).wires {
+            let sheathed = is_sheathed(context.vehicle.wire(behind.wire));
+            let limit = Interval::exact(limit(context, sheathed));
             if let Some(tap) = behind.tap
                 && tap.unmeasured.is_empty()
-                && tap.length.high <= limit
+                && weigh(tap.length, limit) == Weighed::Within
             {
                 taps.insert(behind.wire);
             }
@@ -144,6 +153,7 @@ impl Short<'_, '_> {
             .reduce(Amps::min)?;
         // Where no more can flow than the wire carries, limited by its source or by what stands ahead of it, nothing has to open.
         if near <= heats.worst.lasting() {
+            inherit(self.spread, self.place, told);
             return Some(Verdict::NoneShown);
         }
         if own < sure {
@@ -380,7 +390,7 @@ impl Short<'_, '_> {
         finding
     }
 
-    /// Wires behind this one up to the next protection, in which a short is weaker still.
+    /// Wires behind this one up to the next protection, in which a short is weaker still, and which do not carry it for long.
     fn behind(&self) -> Vec<WireId> {
         let places = &self.spread.places;
         let mut inside = vec![false; places.len()];
@@ -394,8 +404,10 @@ impl Short<'_, '_> {
                 continue;
             }
             inside[place] = true;
-            if let Some((_, wire)) = self.spread.wire(place)
-                && !self.context.vehicle.wire(wire).assumed
+            // Of one that lacks a fact nothing is said but that.
+            if let Some((before, wire)) = self.spread.wire(place)
+                && let Ok(heats) = heats(self.context, wire)
+                && self.spread.amps(before).high > heats.worst.lasting()
             {
                 found.push(wire);
             }
@@ -439,132 +451,3 @@ fn sources(by: &[Opening]) -> String {
     }
     sources.join(", ")
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // The short draws some 60 A, at which 30 A may take five seconds, and 18 AWG stands less.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 30 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 5 A}
-wires:
-  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
-  - {id: thin, from: F1, to: LAMP, size: 18 AWG, length: 9 m, insulation: gpt}
-",
-            "thin",
-        ),
-        // The plain table passes 15 A on 18 AWG; at the far end of 25 m it may take minutes.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 15 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 500 mA}
-wires:
-  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
-  - {id: far, from: F1, to: LAMP, size: 18 AWG, length: 25 m, insulation: gpt}
-",
-            "far",
-        ),
-        // So long that nothing is sure to open.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 60 A, form: blade-maxi}
-  LAMP: {kind: load, type: led, draw: 5 A}
-wires:
-  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
-  - {id: out, from: F1, to: LAMP, size: 10 AWG, length: 60 m, insulation: gxl}
-",
-            "out",
-        ),
-        // At 140 A, 3.5 times its rating, the fuse may take 5 s: 98 000 A2s melt 0.5 mm2, which (226 x 0.5)^2 x ln(1318/260) = 21 000 A2s do.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 40 A, form: bolt-down}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
-  - {from: F1, to: LAMP, size: 20 AWG, length: 2 m}
-",
-            "w2",
-        ),
-    ],
-    quiet: &[
-        "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 5 A}
-wires:
-  - {from: B1, to: F1, size: 10 AWG, length: 10 cm, insulation: gpt}
-  - {from: F1, to: LAMP, size: 18 AWG, length: 6 m, insulation: gpt}
-",
-        // The fan's resistor lets through 15 A or so at the most, and the wire behind it carries them for long.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  R1: {kind: splice}
-  FAN: {kind: load, type: motor, draw: 6 A}
-wires:
-  - {run: [B1, F1], size: 12 AWG, lengths: [10 cm], insulation: gxl}
-  - {from: F1, to: R1, resistance: 0.8 ohm}
-  - {from: R1, to: FAN, size: 12 AWG, length: 2 m, insulation: gxl}
-",
-        // The second fuse clears it; insulation not stated, and enough even with the poorest.
-        "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F0: {kind: fuse, rating: 60 A, form: blade-maxi}
-  F1: {kind: fuse, rating: 5 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 3 A}
-wires:
-  - {run: [B1, F0, F1], size: 8 AWG, lengths: [10 cm, 3 m], insulation: gxl}
-  - {from: F1, to: LAMP, size: 18 AWG, length: 3 m}
-",
-    ],
-    cannot: &[
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  LAMP: {kind: load, type: led, draw: 5 A}
-wires:
-  - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, unknown], insulation: gpt}
-",
-            "w2.length",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F1: {kind: fuse, form: blade}
-  LAMP: {kind: load, type: led, draw: 5 A}
-wires:
-  - {run: [B1, F1, LAMP], size: 18 AWG, lengths: [10 cm, 3 m], insulation: gpt}
-",
-            "F1.rating",
-        ),
-        // From 120 A on the fuse lets 14 400 A2s through; 0.82 mm2 stand 14 200 in thermoplastic and 21 000 in cross-linked.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 20 A, form: bolt-down}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {from: B1, to: F1, size: 8 AWG, length: 10 cm, insulation: gxl}
-  - {from: F1, to: LAMP, size: 18 AWG, length: 2 m}
-",
-            "w2.insulation",
-        ),
-    ],
-};

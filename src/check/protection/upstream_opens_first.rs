@@ -221,16 +221,18 @@ const CASES: Cases = Cases {
             "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
-  F0: {kind: fuse, rating: 30 A, form: blade}
+  F0: {kind: fuse, rating: 40 A, form: blade}
   BAR: {kind: busbar}
   F1: {kind: fuse, rating: 25 A, form: blade}
   F2: {kind: fuse, rating: 5 A, form: blade}
   HEAT: {kind: load, type: heater, draw: 10 A}
   LAMP: {kind: load, type: led, draw: 2 A}
+  HORN: {kind: load, type: motor, draw: 5 A}
 wires:
   - {run: [B1, F0, BAR], size: 8 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: BAR, to: HORN, size: 8 AWG, length: 1 m, insulation: gxl}
 ",
             "F1",
         ),
@@ -272,26 +274,26 @@ wires:
 ",
             "CB",
         ),
-        // Two breakers are of one form: 25 A is more than 60 % of 30 A.
+        // Two breakers are of one form: 25 A is more than 60 % of 30 A. Beside it a heater hangs on the main alone.
         (
             "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   CB0: {kind: breaker, rating: 30 A, reset: manual}
   BAR: {kind: busbar}
-  CB1: {kind: breaker, rating: 15 A, reset: manual}
   CB2: {kind: breaker, rating: 25 A, reset: manual}
   HEAT: {kind: load, type: heater, draw: 10 A}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, CB0, BAR], size: 8 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [BAR, CB1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: BAR, to: HEAT, size: 10 AWG, length: 2 m, insulation: gxl}
   - {run: [BAR, CB2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
 ",
             "CB2",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
   F0: {kind: fuse, rating: 60 A, form: blade-maxi}
@@ -304,7 +306,71 @@ wires:
   - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
-"],
+",
+        // 15 A are just 60 % of 25 A; behind the second main stands one fuse alone, and nothing else goes dark with it.
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F0: {kind: fuse, rating: 25 A, form: blade}
+  F3: {kind: fuse, rating: 30 A, form: blade}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 15 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+  F4: {kind: fuse, rating: 25 A, form: blade}
+  HEAT: {kind: load, type: heater, draw: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  PUMP: {kind: load, type: motor, draw: 12 A}
+wires:
+  - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [B1, F3, F4, PUMP], size: 10 AWG, lengths: [10 cm, 2 m, 2 m], insulation: gxl}
+",
+        // At 80 A the slow 20 A may take longer than the 40 A, and may open sooner as well. The breaker is far below its main.
+        "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 75 Ah, cold-cranking: 750 A}
+  F0: {kind: fuse, rating: 40 A, form: blade}
+  F3: {kind: fuse, rating: 100 A, form: blade-maxi}
+  BAR: {kind: busbar}
+  BAR2: {kind: busbar}
+  F1: {kind: fuse, rating: 20 A, form: blade-maxi}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+  CB: {kind: breaker, rating: 15 A, reset: manual}
+  HEAT: {kind: load, type: heater, draw: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  PUMP: {kind: load, type: motor, draw: 8 A}
+  BEACON: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F0, BAR], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [BAR, F1, HEAT], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [BAR, F2, LAMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [B1, F3, BAR2], size: 2 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [BAR2, CB, PUMP], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {from: BAR2, to: BEACON, size: 10 AWG, length: 2 m, insulation: gxl}
+",
+        // The link between two batteries has a fuse at each end: neither is the main of the other.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 60 A, form: bolt-down}
+  F2: {kind: fuse, rating: 50 A, form: bolt-down}
+  ST: {kind: stud}
+  ISO: {kind: isolator, style: relay, rating: 100 A}
+  WORK: {kind: load, type: led, draw: 5 A}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F3: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  FAN: {kind: load, type: motor, draw: 3 A}
+wires:
+  - {run: [B1, F1, ST, ISO.a], size: 6 AWG, lengths: [10 cm, 1 m, 50 cm], insulation: gxl}
+  - {run: [ISO.b, F2, B2], size: 6 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+  - {from: ST, to: WORK, size: 6 AWG, length: 2 m, insulation: gxl}
+  - {run: [B1, F0, F3, LAMP], size: 10 AWG, lengths: [10 cm, 1 m, 2 m], insulation: gxl}
+  - {from: F0, to: FAN, size: 10 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     cannot: &[
         // How the factory fuse of the feed is built is not stated.
         (
