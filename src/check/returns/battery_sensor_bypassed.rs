@@ -216,6 +216,18 @@ wires:
   - {from: LAMP, to: G, size: 14 AWG, length: 2 m, insulation: gxl}
   - {run: [B1.-, G, chassis], size: 2/0 AWG, lengths: [40 cm, 20 cm], insulation: sgx}
 ",
+        // The battery's cable over a master switch, with a return beyond the sensor on this side of it.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, sensor: true}
+  MASTER: {kind: disconnect, rating: 300 A, left: closed}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: LAMP, to: MASTER.in, size: 14 AWG, length: 2 m, insulation: gxl}
+",
     ],
     cannot: &[(
         "

@@ -1,7 +1,12 @@
 //! Draws although the master switch is open, by a feed or a return of its own.
 
+#[cfg(test)]
+mod cases;
+
 use std::collections::VecDeque;
 
+use super::in_pass;
+use super::passes;
 use crate::check::flow;
 use crate::check::prelude::*;
 use crate::check::search::Base;
@@ -9,7 +14,6 @@ use crate::check::search::Shows;
 use crate::check::search::search;
 use crate::model::BranchId;
 use crate::model::Element;
-use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Link;
 use crate::model::PartId;
@@ -33,7 +37,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 /// Less than this is leakage.
@@ -53,6 +57,8 @@ struct Master {
     side: Side,
     /// Index into the sources of the walks.
     source: usize,
+    /// That source and those in series with it.
+    stack: Vec<usize>,
 }
 
 /// Something that draws, or may, with a master open.
@@ -106,7 +112,10 @@ fn masters(context: &Context<'_>) -> Vec<Master> {
             let cranked = cranks
                 .iter()
                 .any(|consumer| consumer.sources.contains(&source));
-            let side = if battery.minus != TerminalId::CHASSIS && touches(battery.minus) {
+            let side = if battery.minus != TerminalId::CHASSIS
+                && touches(battery.minus)
+                && !opens_some(context, branch, battery.minus)
+            {
                 Side::Minus
             } else if cranked && touches(battery.plus) {
                 Side::Plus
@@ -118,10 +127,54 @@ fn masters(context: &Context<'_>) -> Vec<Master> {
                 unit,
                 side,
                 source,
+                stack: in_series(context, source),
             });
         }
     }
     masters
+}
+
+/// A source with those that stand on it and under it: one of 24 V is two of 12 V, and what opens the one opens both.
+fn in_series(context: &Context<'_>, source: usize) -> Vec<usize> {
+    let walks = &context.walks;
+    (0..walks.sources.len())
+        .filter(|&other| {
+            walks.stack(other).contains(&source) || walks.stack(source).contains(&other)
+        })
+        .collect()
+}
+
+/// Whether a switch at a post is that of some circuits only: the post has another way to the chassis, and what is beyond the switch
+/// has none.
+fn opens_some(context: &Context<'_>, switch: BranchId, post: TerminalId) -> bool {
+    let vehicle = context.vehicle;
+    let others = |link: Link| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => {
+            let element = &vehicle.branch(branch).element;
+            branch != switch && matches!(element, Element::Joint(_) | Element::Contact { .. })
+        }
+    };
+    let near = reached(context, post, others);
+    let [a, b] = [vehicle.branch(switch).from, vehicle.branch(switch).to];
+    let beyond = if near[a.index()] { b } else { a };
+    near[TerminalId::CHASSIS.index()]
+        && !reached(context, beyond, others)[TerminalId::CHASSIS.index()]
+}
+
+/// What can be got to from any of several terminals.
+fn reached_from(
+    context: &Context<'_>,
+    starts: impl Iterator<Item = TerminalId>,
+    passes: impl Fn(Link) -> bool,
+) -> Vec<bool> {
+    let mut all = vec![false; context.vehicle.terminals.len()];
+    for start in starts {
+        for (known, more) in all.iter_mut().zip(reached(context, start, &passes)) {
+            *known |= more;
+        }
+    }
+    all
 }
 
 /// What can be got to from a terminal over some of the links; the chassis is reached but not passed.
@@ -162,14 +215,12 @@ fn judge_master(context: &Context<'_>, solver: &mut Solver<'_>, master: &Master)
     let mut found: Vec<Bypass> = Vec::new();
     let mut missing: Vec<String> = Vec::new();
     for &key in keys {
-        for on in [false, true] {
+        for pass in passes(vehicle) {
             let mut state = State::parked(vehicle);
             state.key = key;
-            state.engine = Engine::Stopped;
-            state.settled = key == Key::Off;
             for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
-                if on && !unit.disconnect {
-                    *position = unit.on;
+                if !unit.disconnect {
+                    *position = in_pass(unit, pass);
                 }
             }
             state.positions[master.unit] = 0;
@@ -207,7 +258,6 @@ fn shows(
         .map(|&key| {
             let mut state = State::parked(vehicle);
             state.key = key;
-            state.settled = key == Key::Off;
             state.positions[master.unit] = 0;
             let setting = Setting {
                 key: Some(key),
@@ -254,16 +304,19 @@ fn look(
         Link::Wire(_) => true,
         Link::Branch(branch) => conducts(context, solution, branch),
     };
-    let source = &context.walks.sources[master.source];
-    let fed = reached(context, source.plus, closed);
-    let home = reached(context, context.walks.bottom(master.source), closed);
+    let sources = master.stack.iter();
+    let sources = sources.map(|&source| &context.walks.sources[source]);
+    let fed = reached_from(context, sources.clone().map(|source| source.plus), closed);
+    let feet = sources.map(|source| source.minus);
+    let home = reached_from(context, feet.clone(), closed);
     // Over the chassis as well, where the battery still stands on it.
     let home = if home[TerminalId::CHASSIS.index()] {
-        let more = reached(context, TerminalId::CHASSIS, closed);
-        home.iter().zip(&more).map(|(a, b)| *a || *b).collect()
+        reached_from(context, feet.chain([TerminalId::CHASSIS]), closed)
     } else {
         home
     };
+    // One part may have several supplies, and what they take adds up.
+    let mut takes: Vec<(PartId, Amps)> = Vec::new();
     for consumer in &context.walks.consumers {
         let id = consumer.part;
         let part = vehicle.part(id);
@@ -271,7 +324,11 @@ fn look(
             || vehicle.own_load == Some(id)
             || !context.is_added(id)
             || part.kind == Kind::Delay;
-        if wanted || !consumer.sources.contains(&master.source) {
+        let theirs = consumer
+            .sources
+            .iter()
+            .any(|source| master.stack.contains(source));
+        if wanted || !theirs {
             continue;
         }
         let branch = vehicle.branch(consumer.branch);
@@ -310,14 +367,16 @@ fn look(
             }
             continue;
         }
-        match found.iter_mut().find(|bypass| bypass.part == id) {
-            Some(bypass) if amps > bypass.amps && bypass.key == key => bypass.amps = amps,
+        match takes.iter_mut().find(|(part, _)| *part == id) {
+            Some((_, sum)) => *sum += amps,
+            None => takes.push((id, amps)),
+        }
+    }
+    for (part, amps) in takes {
+        match found.iter_mut().find(|bypass| bypass.part == part) {
+            Some(bypass) if bypass.key == key => bypass.amps = bypass.amps.max(amps),
             Some(_) => {}
-            None => found.push(Bypass {
-                part: id,
-                amps,
-                key,
-            }),
+            None => found.push(Bypass { part, amps, key }),
         }
     }
 }
@@ -349,15 +408,18 @@ fn finding(
 ) -> Finding {
     let vehicle = context.vehicle;
     let switch = vehicle.part(master.part);
-    let battery = context.walks.sources[master.source].part;
     let first = &found[0];
+    let feeds = context.walks.consumers_of(first.part);
+    let mut feeds = feeds.flat_map(|one| one.sources.iter().copied());
+    let source = feeds.find(|source| master.stack.contains(source));
+    let battery = context.walks.sources[source.unwrap_or(master.source)].part;
     let names: Vec<String> = found
         .iter()
         .map(|bypass| words::called(vehicle.part(bypass.part)))
         .collect();
     let verb = if found.len() == 1 { "draws" } else { "draw" };
     let sum = shows.as_ref().map_or_else(
-        || found.iter().fold(Amps::ZERO, |sum, one| sum + one.amps),
+        || found.iter().map(|one| one.amps).sum(),
         |shows| Amps(shows.worst.value),
     );
     let [smallest, worst] = shows.map_or_else(Default::default, |shows| {
@@ -415,129 +477,3 @@ fn finding(
         .part(master.part)
         .part(battery)
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // By its return, with the key in run only.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: LAMP, to: B1.-, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "LAMP",
-        ),
-        // By its feed.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  KEY: {kind: switch, momentary: true, rating: 300 A}
-  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  S1: {kind: switch, rating: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, MASTER, KEY, STARTER], size: 2/0 AWG, lengths: [40 cm, 50 cm, 50 cm], insulation: sgx}
-  - {run: [B1, F1, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-            "LAMP",
-        ),
-        // A converter whose return lands on the post, and what it feeds: 5 V x 1 A / 90 % of 12.9 V, and 20 mA of its own.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  CONV: {kind: converter, output: 5 V, rating: 5 A, efficiency: 90 %, standby: 20 mA}
-  CAM: {kind: load, type: electronics, draw: 1 A, rated-voltage: 5 V}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {run: [B1, F1, CONV.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: CONV.-, to: B1.-, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
-",
-            "CONV",
-        ),
-    ],
-    quiet: &[
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: LAMP, to: chassis, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-        // It is meant to go on, and the record says so.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  F1: {kind: fuse, rating: 2 A, form: blade}
-  TRACKER: {kind: load, type: electronics, draw: 20 mA, parked: 5 mA, stays-live: recovery after theft}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {run: [B1, F1, TRACKER], size: 18 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: TRACKER, to: B1.-, size: 18 AWG, length: 1 m, insulation: gxl}
-",
-        // A second battery is not the one whose cable the switch opens.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  F2: {kind: fuse, rating: 10 A, form: blade}
-  S1: {kind: switch, rating: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {from: B2.-, to: chassis, size: 2/0 AWG, length: 40 cm, insulation: sgx}
-  - {run: [B2, F2, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-    ],
-    cannot: &[(
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  LAMP: {kind: load, type: led}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: LAMP, to: B1.-, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-        "LAMP.draw",
-    ),
-        // A feed that is always hot, and no word of which side of the switch in the positive it hangs on.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  KEY: {kind: switch, momentary: true, rating: 300 A}
-  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
-  BATT: {kind: feed, hot-in: always, rating: 10 A, limit: 10 A}
-  LAMP: {kind: load, type: led, draw: 2 A}
-wires:
-  - {run: [B1, MASTER, KEY, STARTER], size: 2/0 AWG, lengths: [40 cm, 50 cm, 50 cm], insulation: sgx}
-  - {from: BATT, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "BATT.from",
-        ),
-    ],
-};

@@ -3,12 +3,14 @@
 use crate::check::context::Context;
 use crate::check::flow;
 use crate::check::flow::Flow;
+use crate::check::in_row::InRow;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::walk::Consumer;
 use crate::quantity::Interval;
+use crate::quantity::Volts;
 use crate::read::document::Kind;
 
 /// A ground point, stud, bus bar or splice on somebody's way home.
@@ -63,14 +65,8 @@ fn users<'c>(context: &'c Context<'_>, links: &[Link]) -> Vec<&'c Consumer> {
 impl Point<'_> {
     /// The most that comes home by it, starting of the engine apart.
     pub(super) fn flow(&self, context: &Context<'_>) -> Flow {
-        let starts = self.starts(context);
-        let flows = self.home.iter().map(|&link| match (link, starts) {
-            (Link::Wire(wire), false) => flow::in_wire(context, wire),
-            (Link::Wire(wire), true) => flow::lasting_in_wire(context, wire),
-            (Link::Branch(branch), false) => flow::in_branch(context, branch),
-            (Link::Branch(branch), true) => flow::lasting_in_branch(context, branch),
-        });
-        let mut flows: Vec<Flow> = flows.collect();
+        let home = self.home.iter();
+        let mut flows: Vec<Flow> = home.map(|&link| self.through(context, link)).collect();
         flows.sort_by(|a, b| b.amps.0.total_cmp(&a.amps.0));
         let sum = flows.into_iter().reduce(|mut sum, flow| {
             sum.amps += flow.amps;
@@ -93,6 +89,24 @@ impl Point<'_> {
             list.dedup();
         }
         sum
+    }
+
+    /// The most that runs through a conductor of its way home, starting of the engine apart.
+    fn through(&self, context: &Context<'_>, link: Link) -> Flow {
+        match (link, self.starts(context)) {
+            (Link::Wire(wire), false) => flow::in_wire(context, wire),
+            (Link::Wire(wire), true) => flow::lasting_in_wire(context, wire),
+            (Link::Branch(branch), false) => flow::in_branch(context, branch),
+            (Link::Branch(branch), true) => flow::lasting_in_branch(context, branch),
+        }
+    }
+
+    /// What is lost on a way home from it, at the most that each of its conductors carries.
+    pub(super) fn lost(&self, context: &Context<'_>, way: &[Link]) -> Volts {
+        way.iter().fold(Volts::ZERO, |sum, &link| {
+            let ohms = InRow::of(context, [link]).likely;
+            sum + Volts(self.through(context, link).amps.0 * ohms)
+        })
     }
 
     /// Whether the starter comes home by it.
@@ -118,14 +132,14 @@ impl Point<'_> {
         parts
     }
 
-    /// The shortest way home from it.
-    pub(super) fn way_home(&self, context: &Context<'_>) -> Vec<Link> {
+    /// The shortest way home from it, and where that ends: the chassis, or the `-` of a source.
+    pub(super) fn way_home(&self, context: &Context<'_>) -> (Vec<Link>, TerminalId) {
         let mut way = Vec::new();
         let mut at = self.terminal;
         while let Some(&(link, next)) = context.walks.links_home(context.vehicle, at).first() {
             way.push(link);
             at = next;
         }
-        way
+        (way, at)
     }
 }

@@ -58,7 +58,7 @@ fn judge_point(context: &Context<'_>, point: &Point<'_>) -> Option<Verdict> {
             Link::Wire(wire) => solution.wire(wire).abs(),
             Link::Branch(branch) => solution.branch(branch).abs(),
         });
-        amps.fold(Amps::ZERO, |sum, amps| sum + amps)
+        amps.sum()
     });
     let most = limit.range.high;
     let name = &part.name.value;
@@ -142,6 +142,20 @@ wires:
   - {from: HEAT, to: G1, size: 6 AWG, length: 1 m, insulation: gxl}
 ",
             "HEAT",
+        ),
+        // For a short time only, but for longer than a starter turns.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HOIST: {kind: load, type: motor, draw: 40 A, duty: 10 %}
+  G1: {kind: ground, limit: 30 A}
+wires:
+  - {from: RUN, to: HOIST, size: 6 AWG, length: 2 m, insulation: gxl}
+  - {from: HOIST, to: G1, size: 6 AWG, length: 1 m, insulation: gxl}
+",
+            "HOIST",
         ),
     ],
     quiet: &[

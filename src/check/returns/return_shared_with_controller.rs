@@ -61,7 +61,7 @@ fn judge_controller(context: &Context<'_>, id: PartId, part: &Part) -> Option<Ve
         return None;
     }
     let mut missing: Vec<String> = Vec::new();
-    let mut worst: Option<Lift<'_>> = None;
+    let mut lifts: Vec<Lift<'_>> = Vec::new();
     for motor in &context.walks.consumers {
         // What it switches itself comes home through it by design.
         let through = part.branches.iter().any(|&branch| {
@@ -79,14 +79,7 @@ fn judge_controller(context: &Context<'_>, id: PartId, part: &Part) -> Option<Ve
             Ok(None) => {}
             Ok(Some(lift)) => match weigh(lift.volts, Interval::exact(LIMIT)) {
                 Weighed::Within => {}
-                Weighed::Above => {
-                    if worst
-                        .as_ref()
-                        .is_none_or(|worst| lift.likely > worst.likely)
-                    {
-                        worst = Some(lift);
-                    }
-                }
+                Weighed::Above => lifts.push(lift),
                 Weighed::Depends => {
                     missing.extend(InRow::of(context, lift.shared).ranged);
                     missing.push(flow::draw_of(context, motor));
@@ -95,6 +88,9 @@ fn judge_controller(context: &Context<'_>, id: PartId, part: &Part) -> Option<Ve
             Err(lacking) => missing.extend(lacking),
         }
     }
+    let worst = lifts
+        .into_iter()
+        .max_by(|a, b| a.likely.0.total_cmp(&b.likely.0));
     let Some(lift) = worst else {
         return Some(if missing.is_empty() {
             Verdict::NoneShown
@@ -119,11 +115,9 @@ fn lift<'c>(
     if !matches!(kind, Some("motor") | None) || part.kind != Kind::Load {
         return Ok(None);
     }
-    let laws: Vec<(f64, f64)> = match load.law {
-        Some(law) => vec![law.spread()],
-        None => load.modes.iter().map(|mode| mode.1.spread()).collect(),
-    };
-    let spread = laws.into_iter().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+    let modes = load.modes.iter().map(|mode| mode.1.spread());
+    let spreads = load.law.iter().map(|law| law.spread()).chain(modes);
+    let spread = spreads.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
     let Some((low, high)) = spread else {
         return Err(vec![flow::draw_of(context, motor)]);
     };
@@ -226,7 +220,7 @@ parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
   BOX: {kind: controller, draw: 0.5 A}
-  FAN: {kind: load, type: motor, modes: {low: 20 A, high: 50 A}}
+  FAN: {kind: load, type: motor, draw: 20 A, modes: {high: 50 A}}
   ST: {kind: stud}
 wires:
   - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
@@ -258,6 +252,28 @@ wires:
 ",
             "BOX",
         ),
+        // At low speed it does not yet, and the other motor lifts it less.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 100 A, limit: 100 A}
+  BOX: {kind: controller, draw: 0.5 A}
+  FAN: {kind: load, type: motor, draw: 20..40 A, modes: {high: 40..80 A}}
+  AUX: {kind: load, type: motor, draw: 50 A}
+  S1: {kind: switch, rating: 100 A}
+  ST: {kind: stud, limit: 200 A, resistance: 0.3 mohm}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: FAN, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {run: [RUN, S1, AUX], size: 4 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: FAN, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: AUX, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 2 m, insulation: gxl}
+",
+            "FAN",
+        ),
     ],
     quiet: &[
         // The same stud, but short and thick.
@@ -288,20 +304,41 @@ wires:
   - {from: C1.-, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: SPREAD, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl}
 ",
-        // 5 A are no large motor.
+        // 5 A are no large motor, and a heater is none.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
   BOX: {kind: controller, draw: 0.5 A}
   FAN: {kind: load, type: motor, draw: 5 A}
+  HEAT: {kind: load, type: heater, draw: 40 A}
   ST: {kind: stud}
 wires:
   - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: RUN, to: FAN, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: HEAT, size: 4 AWG, length: 2 m, insulation: gxl}
+  - {from: HEAT, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
   - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: FAN, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
   - {from: ST, to: chassis, size: 8 AWG, length: 1.5 m, insulation: gxl}
+",
+        // What it switches itself, in the return or in the feed.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  BOX: {kind: controller, draw: 0.5 A, outputs: {OUT1: {limit: 40 A, side: low, hot-in: [run]}, OUT2: {limit: 40 A, hot-in: [run]}}}
+  FAN: {kind: load, type: motor, draw: 30 A}
+  PUMP: {kind: load, type: motor, draw: 30 A}
+  ST: {kind: stud}
+wires:
+  - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: FAN, size: 8 AWG, length: 2 m, insulation: gxl}
+  - {from: FAN, to: BOX.OUT1, size: 8 AWG, length: 2 m, insulation: gxl}
+  - {from: BOX.OUT2, to: PUMP, size: 8 AWG, length: 2 m, insulation: gxl}
+  - {from: PUMP, to: ST, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: BOX.-, to: ST, size: 8 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 3 m, insulation: gxl}
 ",
     ],
     cannot: &[
@@ -339,21 +376,21 @@ wires:
 ",
             "SPREAD.draw",
         ),
-        // 20 A to 60 A over 1.5 m of 8 AWG, some 3 mohm: 0.06 V to 0.18 V, and 0.1 V is the limit.
+        // 1 A to 13 A, 7 A most likely, over 6 m of 8 AWG, some 13 mohm: 0.01 V to 0.17 V, and 0.1 V is the limit.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 80 A, limit: 80 A}
   BOX: {kind: controller, draw: 0.5 A}
-  PUMP: {kind: load, type: motor, draw: 20..60 A}
+  PUMP: {kind: load, type: motor, draw: 1..13 A}
   ST: {kind: stud}
 wires:
   - {from: RUN, to: BOX.+, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: RUN, to: PUMP, size: 4 AWG, length: 2 m, insulation: gxl}
   - {from: BOX.-, to: ST, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: PUMP, to: ST, size: 4 AWG, length: 1 m, insulation: gxl}
-  - {from: ST, to: chassis, size: 8 AWG, length: 1.5 m, insulation: gxl}
+  - {from: ST, to: chassis, size: 8 AWG, length: 6 m, insulation: gxl}
 ",
             "PUMP.draw",
         ),

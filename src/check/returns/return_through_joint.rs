@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::is_fed;
 use crate::check::prelude::*;
 use crate::model::Link;
 use crate::model::TerminalId;
@@ -42,14 +43,15 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
     let users: Vec<&Consumer> = context
         .walks
         .through_wire(id)
-        .filter(|one| one.back.contains(&link) && context.vehicle.own_load != Some(one.part))
+        .filter(|one| !one.feed.contains(&link) && context.vehicle.own_load != Some(one.part))
         .collect();
-    if users.is_empty() || context.walks.fed(wire.from) || context.walks.fed(wire.to) {
+    if users.is_empty() || is_fed(context, wire) {
         return None;
     }
     let Some(word) = joint(wire) else {
-        // Nothing that is written of it says that it is a wire at all and not the metal itself.
-        let bare = wire.size.is_none()
+        // Nothing that is written of it says that it is a wire at all and not the metal itself; a battery's own cable is one.
+        let bare = users.iter().any(|one| one.back.contains(&link))
+            && wire.size.is_none()
             && wire.length.is_none()
             && wire.insulation.is_none()
             && wire.route.is_empty();
@@ -190,19 +192,40 @@ wires:
 ",
             "w2",
         ),
+        // The battery's own cable lies on paint; and a switch that can short the supply does not hide the pin.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  BODY: {kind: stud, what: tilt body}
+wires:
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {run: [S1.out, S2, chassis], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: LAMP, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: B1.-, to: chassis, size: 2/0 AWG, length: 40 cm, insulation: sgx, route: painted-joint, id: strap}
+  - {from: BODY, to: chassis, resistance: 5 mohm, route: hinge-pin, id: pin}
+",
+            "pin",
+        ),
     ],
     quiet: &[
-        // A cable of its own, past the hinge.
+        // A cable of its own, past the hinge. By the pin of the other stud nothing comes home.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   LAMP: {kind: load, type: led, draw: 2 A}
   BODY: {kind: stud, what: tilt body}
+  OLD: {kind: stud, what: stud that nothing returns to}
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: LAMP, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: BODY, to: chassis, size: 8 AWG, length: 1 m, insulation: gxl, route: [loom, hinge]}
+  - {from: LAMP, to: BODY, size: 14 AWG, length: 1 m}
+  - {from: BODY, to: chassis, length: 1 m, insulation: gxl, route: [loom, hinge]}
+  - {from: OLD, to: chassis, resistance: 5 mohm, route: hinge-pin}
 ",
         // The pin carries some, but a strap goes across it.
         "

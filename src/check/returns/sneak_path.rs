@@ -260,20 +260,29 @@ fn tell(context: &Context<'_>, own: &[&Adrift]) -> Finding {
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
-        // A change-over lamp between two switched circuits: one of them on, and the other one glows.
+        // A change-over lamp between two switched circuits: one of them on, and the other one glows. And apart from these, a charge
+        // lamp that feeds what the key has turned off.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  PANEL: {kind: feed, hot-in: [accessory, run], rating: 10 A, limit: 10 A}
+  IGN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  CHARGE: {kind: load, type: filament, draw: 0.2 A}
+  PUMP: {kind: load, type: motor, draw: 3 A}
+  RADIO: {kind: feed, hot-in: [accessory, run], rating: 20 A, limit: 20 A}
   S1: {kind: switch, rating: 10 A}
   S2: {kind: switch, rating: 10 A}
+  S3: {kind: switch, rating: 10 A, left: closed}
   LEFT: {kind: load, type: filament, draw: 2 A}
   RIGHT: {kind: load, type: filament, draw: 2 A}
   PILOT: {kind: load, type: filament, draw: 0.2 A}
 wires:
-  - {run: [RUN, S1, LEFT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
-  - {run: [RUN, S2, RIGHT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: PANEL, to: CHARGE, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CHARGE.-, to: IGN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: IGN, to: PUMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [RADIO, S1, LEFT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {run: [RADIO, S2, S3, RIGHT], size: 14 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl}
   - {from: S1.out, to: PILOT, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: PILOT.-, to: S2.out, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
@@ -313,7 +322,7 @@ wires:
   - {run: [RUN, S1, LEFT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
   - {from: S1.out, to: PILOT, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        // Two in series for good: that is how they are meant.
+        // Two in series for good: that is how they are meant, whatever the second of another pair draws.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
@@ -321,10 +330,15 @@ parts:
   S1: {kind: switch, rating: 10 A}
   DROP: {kind: load, type: heater, draw: 2 ohm}
   FAN: {kind: load, type: heater, draw: 4 ohm}
+  S2: {kind: switch, rating: 10 A}
+  BALLAST: {kind: load, type: heater, draw: 2 ohm}
+  BLOWER: {kind: load, type: heater}
 wires:
   - {run: [RUN, S1, DROP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
   - {from: DROP.-, to: FAN, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: FAN, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S2, BALLAST], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: BALLAST.-, to: BLOWER, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         // Less than 10 mA, and no relay: a glow that nobody sees.
         "
@@ -338,6 +352,32 @@ wires:
   - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
   - {from: RUN, to: LOCATOR, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: LOCATOR.-, to: S1.out, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // What the horn draws is not stated, nor what the bell: but the one hangs on no bridge, and the other is alone.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  AUX: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: filament, draw: 2 A}
+  LOCATOR: {kind: load, type: led, draw: 3 mA}
+  HORN: {kind: load, type: motor}
+  MARKER: {kind: load, type: led, draw: 1 A}
+  BELL: {kind: load, type: motor}
+  BODY: {kind: stud}
+  DASH: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  G1: {kind: ground, resistance: 0.3 mohm}
+wires:
+  - {from: B1.-, to: chassis, size: 2/0 AWG, length: 40 cm, insulation: sgx}
+  - {run: [RUN, S1, LAMP], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: RUN, to: LOCATOR, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: LOCATOR.-, to: S1.out, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: AUX, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: AUX, to: MARKER, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: HORN, to: G1, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: DASH, to: BELL, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: BELL, to: BODY, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[
@@ -374,6 +414,25 @@ wires:
   - {from: ST, to: B, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
             "A.draw",
+        ),
+        // The pilot between two circuits is known, but not what it could feed.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  LEFT: {kind: load, type: filament}
+  RIGHT: {kind: load, type: filament}
+  PILOT: {kind: load, type: filament, draw: 0.2 A}
+wires:
+  - {run: [RUN, S1, LEFT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {run: [RUN, S2, RIGHT], size: 14 AWG, lengths: [1 m, 2 m], insulation: gxl}
+  - {from: S1.out, to: PILOT, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: PILOT.-, to: S2.out, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "LEFT.draw",
         ),
     ],
 };

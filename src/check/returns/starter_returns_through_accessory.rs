@@ -1,5 +1,8 @@
 //! The starter's current comes home through a piece of equipment, because the engine's own strap is poor or missing.
 
+use super::in_pass;
+use super::is_fed;
+use super::passes;
 use crate::check::carries::carries;
 use crate::check::flow;
 use crate::check::in_row::InRow;
@@ -7,12 +10,12 @@ use crate::check::prelude::*;
 use crate::check::search::Base;
 use crate::check::search::Shows;
 use crate::check::search::search;
-use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::Vehicle;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
@@ -72,11 +75,15 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
     if flow::load(context, starter).is_some_and(|load| load.law.is_none()) {
         return gap(vec![flow::draw_of(context, starter)]);
     }
-    let Some((solution, cranks)) = crank(context, solver, starter) else {
+    let turns = turns(context, solver, starter);
+    if turns.is_empty() {
         return Verdict::NoneShown;
-    };
-    let passed = passed(context, &solution, starter.part, cranks);
-    if let Some(&(part, amps)) = passed.first() {
+    }
+    let through = turns.iter().find_map(|(solution, cranks)| {
+        let passed = passed(context, solution, starter.part, *cranks);
+        passed.first().map(|&(part, amps)| (part, amps, *cranks))
+    });
+    if let Some((part, amps, cranks)) = through {
         let own = context.vehicle.part(part);
         return tell(
             context,
@@ -84,7 +91,7 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
             (amps, cranks),
             &format!("the return of {}", words::called(own)),
             cranking(context, solver, starter, |solution, cranks| {
-                let passed = self::passed(context, solution, starter.part, cranks);
+                let passed = passed(context, solution, starter.part, cranks);
                 let own = passed.into_iter().find(|(other, _)| *other == part);
                 own.map(|(_, amps)| amps)
             }),
@@ -96,30 +103,34 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
     let mut missing = InRow::of(context, starter.back.iter().copied()).missing;
     for (id, wire) in context.wires() {
         let link = Link::Wire(id);
-        if context.walks.fed(wire.from) || context.walks.fed(wire.to) {
+        if is_fed(context, wire) {
             continue;
         }
-        let of = |solution: &Solution| {
+        // What of the starter's current goes that way, where that is a main one.
+        let main = |solution: &Solution, cranks: Amps| {
             let own = context.walks.through_wire(id);
             let own = own
                 .filter(|one| one.part != starter.part && one.back.contains(&link))
                 .fold(Amps::ZERO, |sum, one| {
                     sum + solution.branch(one.branch).abs()
                 });
-            solution.wire(id).abs() - own
+            let amps = solution.wire(id).abs() - own;
+            (amps.0 >= SHARE * cranks.0).then_some(amps)
         };
-        let amps = of(&solution);
-        if amps.0 < SHARE * cranks.0 {
+        let largest = turns
+            .iter()
+            .filter_map(|(solution, cranks)| Some((main(solution, *cranks)?, *cranks)))
+            .max_by(|a, b| a.0.0.total_cmp(&b.0.0));
+        let Some((amps, cranks)) = largest else {
             continue;
-        }
+        };
         let on_its_way = starter.back.contains(&link);
         match carries(context, id) {
             Ok(carries) => {
                 let most = carries.amps.high * if on_its_way { FOR_SECONDS } else { 1.0 };
                 if amps > most {
                     let shows = cranking(context, solver, starter, |solution, cranks| {
-                        let amps = of(solution);
-                        (amps.0 >= SHARE * cranks.0 && amps > most).then_some(amps)
+                        main(solution, cranks).filter(|amps| *amps > most)
                     });
                     let told = (amps, cranks);
                     return wire_told(context, starter, id, told, carries.amps.high, shows).shown();
@@ -135,32 +146,45 @@ fn judge_starter(context: &Context<'_>, solver: &mut Solver<'_>, starter: &Consu
     }
 }
 
-/// The state in which the starter turns, and what it takes; nothing where no position of the switches makes it turn.
-fn crank(
+/// The states in which the starter turns, and what it takes: with the switches as they are left, on, and in each further position.
+fn turns(
     context: &Context<'_>,
     solver: &mut Solver<'_>,
     starter: &Consumer,
-) -> Option<(Solution, Amps)> {
+) -> Vec<(Solution, Amps)> {
     let vehicle = context.vehicle;
-    let mut best: Option<(Solution, Amps)> = None;
-    for on in [false, true] {
-        let mut state = State::parked(vehicle);
-        state.key = Key::Start;
-        state.engine = Engine::Stopped;
-        state.settled = false;
+    let mut found = Vec::new();
+    for pass in passes(vehicle) {
+        let mut state = at_start(vehicle).state;
         for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
-            if on && !unit.disconnect {
-                *position = unit.on;
+            if !unit.disconnect {
+                *position = in_pass(unit, pass);
             }
         }
         let solution = solver.solve(&state, &Memory::charged(vehicle));
         let amps = solution.branch(starter.branch).abs();
-        let larger = best.as_ref().is_none_or(|(_, known)| amps > *known);
-        if solution.trouble.is_none() && amps.0 > 1.0 && larger {
-            best = Some((solution, amps));
+        if solution.trouble.is_none() && amps.0 > 1.0 {
+            found.push((solution, amps));
         }
     }
-    best
+    found
+}
+
+/// The key in start and everything else as it is left; but whoever starts the engine has closed what opens its cable.
+fn at_start(vehicle: &Vehicle) -> Base {
+    let mut state = State::parked(vehicle);
+    state.key = Key::Start;
+    let mut setting = Setting {
+        key: Some(Key::Start),
+        ..Setting::default()
+    };
+    for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
+        if unit.disconnect && unit.left != unit.on {
+            *position = unit.on;
+            setting.switch(unit, unit.on);
+        }
+    }
+    Base { state, setting }
 }
 
 /// The smallest setting in which so much of the starter's current goes that way, and the one in which the most does.
@@ -171,20 +195,9 @@ fn cranking(
     amps: impl Fn(&Solution, Amps) -> Option<Amps>,
 ) -> Option<Shows> {
     let vehicle = context.vehicle;
-    let base = Base {
-        state: State {
-            key: Key::Start,
-            settled: false,
-            ..State::parked(vehicle)
-        },
-        setting: Setting {
-            key: Some(Key::Start),
-            ..Setting::default()
-        },
-    };
     search(
         vehicle,
-        &[base],
+        &[at_start(vehicle)],
         |_, unit| !unit.disconnect,
         |state| {
             let solution = solver.solve(state, &Memory::charged(vehicle));
@@ -290,23 +303,32 @@ fn tell(
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
-        // A rusty strap: the radio's case on the engine and its return on the chassis are the better way.
+        // A rusty strap, under a master switch that is left open: the case of the heater on the engine and its return on the chassis,
+        // by a switch, are the better way.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  KEY: {kind: switch, momentary: true, rating: 300 A}
+  MASTER: {kind: disconnect, rating: 300 A, left: open}
+  START: {kind: feed, hot-in: [start], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 3 ohm, contact: 300 A, duty: intermittent}
   STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
   ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  RUN: {kind: feed, hot-in: [run, start], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 20 A}
   HEATER: {kind: load, type: electronics, draw: 2 A}
+  LAMP: {kind: load, type: led, draw: 1 A}
 wires:
-  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {run: [B1, MASTER, K1.30], size: 2/0 AWG, lengths: [50 cm, 50 cm], insulation: sgx}
+  - {from: K1.87, to: STARTER, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {from: START, to: K1.86, size: 14 AWG, length: 50 cm, insulation: gxl}
   - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
   - {from: ENGINE, to: chassis, size: 2/0 AWG, insulation: sgx, resistance: 20 mohm, id: strap}
   - {from: RUN, to: HEATER, size: 14 AWG, length: 2 m, insulation: gxl}
-  - {from: HEATER.-, to: ENGINE, size: 10 AWG, length: 50 cm, insulation: gxl}
-  - {from: HEATER.-, to: chassis, size: 10 AWG, length: 50 cm, insulation: gxl}
+  - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: ENGINE, to: HEATER.-, size: 10 AWG, length: 50 cm, insulation: gxl}
+  - {from: LAMP, to: HEATER.-, size: 14 AWG, length: 50 cm, insulation: gxl}
+  - {run: [HEATER.-, S1, chassis], size: 10 AWG, lengths: [30 cm, 20 cm], insulation: gxl}
 ",
             "HEATER",
         ),
@@ -315,22 +337,23 @@ wires:
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  KEY: {kind: switch, momentary: true, rating: 300 A}
+  KEY: {kind: switch, rating: 300 A, positions: {off: [], run: [[B, R]], start: [[B, R], [B, S]]}}
   STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
   ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
   GLOW: {kind: load, type: electronics, draw: 2 A}
 wires:
-  - {run: [B1, KEY, STARTER], size: 2/0 AWG, lengths: [1 m, 50 cm], insulation: sgx}
+  - {from: B1, to: KEY.B, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {from: KEY.S, to: STARTER, size: 2/0 AWG, length: 50 cm, insulation: sgx}
   - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
-  - {from: RUN, to: GLOW, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: KEY.R, to: GLOW, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: GLOW, to: ENGINE, size: 14 AWG, length: 50 cm, insulation: gxl}
   - {from: ENGINE, to: chassis, size: 12 AWG, length: 50 cm, insulation: gxl, id: thin}
 ",
             "thin",
         ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   KEY: {kind: switch, momentary: true, rating: 300 A}
@@ -345,7 +368,52 @@ wires:
   - {from: RUN, to: HEATER, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: HEATER.-, to: ENGINE, size: 10 AWG, length: 1 m, insulation: gxl}
   - {from: HEATER.-, to: chassis, size: 10 AWG, length: 1 m, insulation: gxl}
-"],
+",
+        // The stud of a relay is a place to feed from. Less than a tenth goes by the thin bond, and what the glow plugs take by their own return is none of the starter.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  KEY: {kind: switch, momentary: true, rating: 300 A}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
+  START: {kind: feed, hot-in: [run, start], rating: 40 A, limit: 40 A}
+  HEATER: {kind: load, type: electronics, draw: 2 A}
+  GLOW: {kind: load, type: electronics, draw: 25 A}
+  HEAD: {kind: stud, resistance: 0.1 mohm, limit: 60 A}
+  K2: {kind: relay, coil: 90 ohm, contact: 40 A}
+wires:
+  - {from: B1, to: K2.30, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {run: [K2.30, KEY, STARTER], size: 2/0 AWG, lengths: [50 cm, 50 cm], insulation: sgx}
+  - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: ENGINE, to: chassis, size: 2/0 AWG, insulation: sgx, resistance: 0.5 mohm}
+  - {from: START, to: HEATER, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: HEATER.-, to: ENGINE, size: 22 AWG, length: 12 cm, insulation: gpt, id: bond}
+  - {from: HEATER.-, to: chassis, size: 10 AWG, length: 50 cm, insulation: gxl}
+  - {from: START, to: GLOW, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {from: GLOW.-, to: HEAD, size: 10 AWG, length: 50 cm, insulation: gxl}
+  - {from: HEAD, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl, id: own}
+",
+        // No position of the key turns the starter.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  START: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 3 ohm, contact: 300 A, duty: intermittent}
+  STARTER: {kind: load, type: starter, draw: 200 A, duty: 1 %}
+  ENGINE: {kind: stud, resistance: 0.1 mohm, limit: 500 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  GLOW: {kind: load, type: electronics, draw: 2 A}
+wires:
+  - {run: [B1, K1.30], size: 2/0 AWG, lengths: [1 m], insulation: sgx}
+  - {from: K1.87, to: STARTER, size: 2/0 AWG, length: 50 cm, insulation: sgx}
+  - {from: START, to: K1.86, size: 14 AWG, length: 50 cm, insulation: gxl}
+  - {from: STARTER, to: ENGINE, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: RUN, to: GLOW, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: GLOW.-, to: ENGINE, size: 14 AWG, length: 50 cm, insulation: gxl}
+  - {from: ENGINE, to: chassis, size: 2/0 AWG, length: 50 cm, insulation: sgx, id: thin}
+  - {from: GLOW.-, to: chassis, size: 14 AWG, length: 50 cm, insulation: gxl}
+",
+    ],
     cannot: &[
         (
             "
