@@ -1,6 +1,9 @@
 //! The lasting load at idle is more than the alternator gives there when it is hot.
 
+use super::average;
+use super::output;
 use crate::analyze::Balance;
+use crate::analyze::budget;
 use crate::check::flow;
 use crate::check::prelude::*;
 use crate::check::search::Base;
@@ -8,13 +11,12 @@ use crate::check::search::Shows;
 use crate::check::search::search;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
-use crate::model::Basis;
-use crate::model::Element;
 use crate::model::Engine;
 use crate::model::Key;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::Situation;
+use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
 use crate::read::document::Kind;
@@ -22,7 +24,6 @@ use crate::solve::Memory;
 use crate::solve::Solution;
 use crate::solve::Solver;
 use crate::solve::State;
-use crate::solve::alternator_output;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -38,12 +39,9 @@ pub(in crate::check) static CHECK: Check = Check {
 };
 
 /// The alternators of a vehicle together at one engine speed.
-struct Output {
-    parts: Vec<PartId>,
+struct Output<'p> {
+    parts: &'p [PartId],
     amps: Interval<Amps>,
-    /// Facts that would close the range, or without which there is none.
-    missing: Vec<String>,
-    known: bool,
 }
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
@@ -55,8 +53,9 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             situation.engine == Engine::Idle && situation.key != Key::Start && !situation.shore
         })
         .collect();
-    let output = output(context);
-    if output.parts.is_empty() && context.vehicle.starter.is_none() {
+    let alternators = context.parts_of(&[Kind::Alternator]);
+    let parts: Vec<PartId> = alternators.map(|(id, _)| id).collect();
+    if parts.is_empty() && context.vehicle.starter.is_none() {
         return Vec::new();
     }
     // One fault is enough: the situation that asks the most.
@@ -73,36 +72,37 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
     let Some((situation, solution, balance)) = worst else {
         return Vec::new();
     };
-    vec![judge_worst(context, &output, situation, solution, &balance)]
+    vec![judge_worst(context, &parts, situation, solution, &balance)]
 }
 
 fn judge_worst(
     context: &Context<'_>,
-    output: &Output,
+    parts: &[PartId],
     situation: &Situation,
     solution: &Solution,
     balance: &Balance,
 ) -> Verdict {
     let needed = Interval::between(balance.continuous_low, balance.continuous_high);
-    let mut missing = unknown_loads(context, solution);
+    let mut missing = unknown_loads(context, situation, solution);
     if context.vehicle.own_run.is_none() {
         missing.push("vehicle.own-load.run".to_owned());
     }
     let cannot = |missing: Vec<String>| {
         let gap = Gap::of(missing);
-        output.parts.iter().copied().fold(gap, Gap::part).shown()
+        parts.iter().copied().fold(gap, Gap::part).shown()
     };
-    if !output.known {
-        return cannot(output.missing.clone());
-    }
-    match weigh(needed, output.amps) {
+    let Some(amps) = budget::limit(context.vehicle, Engine::Idle) else {
+        return cannot(output::missing(context));
+    };
+    let output = &Output { parts, amps };
+    match weigh(needed, amps) {
         Weighed::Above => {
             let shows = shows(context, output);
             // A setting that no situation describes may ask for more.
             let more = |shows: &Shows| shows.worst.value > balance.continuous.0 * 1.02;
             match &shows {
                 Some(shows) if more(shows) => {
-                    let situation = idling(context, &shows.worst.state);
+                    let situation = idling(context);
                     let mut solver = Solver::new(context.vehicle);
                     let charged = Memory::charged(context.vehicle);
                     let solution = solver.solve(&shows.worst.state, &charged);
@@ -129,37 +129,32 @@ fn judge_worst(
         Weighed::Within if missing.is_empty() => Verdict::NoneShown,
         Weighed::Within => cannot(missing),
         Weighed::Depends => {
-            missing.extend(output.missing.iter().cloned());
-            if needed.low < needed.high {
-                missing.extend(ranged_loads(context, solution));
-            }
+            missing.extend(output::open(context, Engine::Idle));
+            missing.extend(ranged_loads(context, situation, solution));
             cannot(missing)
         }
     }
 }
 
-/// A setting at idle as a situation of its own.
-fn idling(context: &Context<'_>, state: &State) -> Situation {
+/// A setting at idle as a situation of its own, by what a balance asks of one.
+fn idling(context: &Context<'_>) -> Situation {
     let parked = &context.solved.situations[0].0;
     Situation {
         name: "at idle".to_owned(),
         key: Key::Run,
         engine: Engine::Idle,
-        positions: state.positions.clone(),
-        at: None,
         ..parked.clone()
     }
 }
 
 /// The smallest setting at idle in which more is taken all the time than the alternators give, and the one with the most.
-fn shows(context: &Context<'_>, output: &Output) -> Option<Shows> {
+fn shows(context: &Context<'_>, output: &Output<'_>) -> Option<Shows> {
     let vehicle = context.vehicle;
     context.solved.situations.first()?;
     let base = Base {
         state: State {
             key: Key::Run,
             engine: Engine::Idle,
-            settled: false,
             ..State::parked(vehicle)
         },
         setting: Setting {
@@ -175,86 +170,47 @@ fn shows(context: &Context<'_>, output: &Output) -> Option<Shows> {
         |_, unit| !unit.disconnect,
         |state| {
             let solution = solver.solve(state, &Memory::charged(vehicle));
-            let balance = Balance::of(vehicle, &idling(context, state), &solution);
-            (balance.continuous_low > output.amps.high).then_some(balance.continuous.0)
+            let balance = Balance::of(vehicle, &idling(context), &solution);
+            let needed = Interval::between(balance.continuous_low, balance.continuous_high);
+            (weigh(needed, output.amps) == Weighed::Above).then_some(balance.continuous.0)
         },
     )
 }
 
-fn output(context: &Context<'_>) -> Output {
-    let mut sum = Output {
-        parts: Vec::new(),
-        amps: Interval::exact(Amps::ZERO),
-        missing: Vec::new(),
-        known: true,
+/// Whether a consumer runs all the time in a situation.
+fn lasts(context: &Context<'_>, situation: &Situation, consumer: &Consumer) -> bool {
+    let Some(load) = flow::load(context, consumer) else {
+        return true;
     };
-    for (id, part) in context.parts_of(&[Kind::Alternator]) {
-        sum.parts.push(id);
-        for &branch in &part.branches {
-            let Element::Alternator { output, .. } = &context.vehicle.branch(branch).element else {
-                continue;
-            };
-            if output.is_empty() {
-                sum.known = false;
-                sum.missing.push(part.missing("rated"));
-                continue;
-            }
-            let at = |end: fn(&Interval<Amps>) -> Amps| {
-                let mut points = output.clone();
-                for (_, amps) in &mut points {
-                    amps.likely = end(&amps.range);
-                }
-                Amps(alternator_output(&points, Engine::Idle))
-            };
-            let range = Interval::between(at(|range| range.low), at(|range| range.high));
-            sum.amps = sum.amps + range;
-            let assumed = output.iter().any(|(speed, amps)| {
-                *speed == Engine::Idle && !matches!(amps.basis, Basis::Stated(..))
-            });
-            if assumed || !range.is_exact() {
-                sum.missing.push(part.missing("at-idle"));
-            }
-        }
-    }
-    if sum.parts.is_empty() {
-        sum.known = false;
-        sum.missing.push("an alternator".to_owned());
-    }
-    sum
+    let mut duties = situation.duty.iter();
+    let stated = duties.find(|(part, _)| *part == consumer.part);
+    stated.map_or(load.duty.likely, |(_, duty)| duty.likely).0 >= 1.0 - 1e-9
 }
 
-/// Loads that are live in this state and state no draw.
-fn unknown_loads(context: &Context<'_>, solution: &Solution) -> Vec<String> {
-    context
-        .walks
-        .consumers
-        .iter()
-        .filter(|consumer| {
-            let branch = context.vehicle.branch(consumer.branch);
-            flow::load(context, consumer)
-                .is_some_and(|load| load.law.is_none() && load.modes.is_empty())
-                && context.vehicle.own_load != Some(consumer.part)
-                && solution.live[branch.from.index()]
-        })
-        .map(|consumer| flow::draw_of(context, consumer))
+/// Draws of what runs all the time and is live in this state, that are not stated.
+fn unknown_loads(context: &Context<'_>, situation: &Situation, solution: &Solution) -> Vec<String> {
+    let consumers = context.walks.consumers.iter();
+    consumers
+        .filter(|one| lasts(context, situation, one))
+        .filter(|one| solution.live[context.vehicle.branch(one.branch).from.index()])
+        .filter_map(|one| flow::unstated(context, one))
         .collect()
 }
 
-fn ranged_loads(context: &Context<'_>, solution: &Solution) -> Vec<String> {
-    context
-        .walks
-        .consumers
-        .iter()
-        .filter(|consumer| {
-            solution.branch(consumer.branch).0 > 1e-3 && flow::is_ranged(context, consumer)
-        })
-        .map(|consumer| flow::draw_of(context, consumer))
+/// Draws of what runs all the time and takes something, that are known as a range only.
+fn ranged_loads(context: &Context<'_>, situation: &Situation, solution: &Solution) -> Vec<String> {
+    let lasting = lasting(context, situation, solution);
+    let consumers = context.walks.consumers.iter();
+    consumers
+        .filter(|one| lasting.iter().any(|(part, _)| *part == one.part))
+        .filter(|one| flow::is_ranged(context, one))
+        .map(|one| average::draw_of(context, one))
         .collect()
 }
 
 fn fault(
     context: &Context<'_>,
-    output: &Output,
+    output: &Output<'_>,
     situation: &Situation,
     solution: &Solution,
     balance: &Balance,
@@ -264,11 +220,22 @@ fn fault(
         .iter()
         .map(|(part, amps)| format!("{} {}", context.name(*part), words::show(*amps)))
         .collect();
-    let name = output
+    let names: Vec<&str> = output
         .parts
-        .first()
-        .map_or("the alternator", |&part| context.name(part));
+        .iter()
+        .map(|&part| context.name(part))
+        .collect();
     let gives = words::range(output.amps);
+    let (who, label) = match names.as_slice() {
+        [name] => (
+            format!("{name} gives {gives}"),
+            format!("gives {gives} at a hot idle"),
+        ),
+        names => (
+            format!("{} together give {gives}", words::list(names, 4)),
+            format!("all together give {gives} at a hot idle"),
+        ),
+    };
     // The most that it may give is the least that the battery makes up.
     let deficit = Interval::between(
         balance.continuous - output.amps.high,
@@ -291,12 +258,12 @@ fn fault(
     let mut finding = Finding::new(
         at,
         format!(
-            "{} are taken all the time at idle, and {name} gives {gives} there when hot: the battery makes up {}{likely}",
+            "{} are taken all the time at idle, and {who} there when hot: the battery makes up {}{likely}",
             words::show(balance.continuous),
             words::range(deficit)
         ),
     )
-    .label(format!("gives {gives} at a hot idle"))
+    .label(label)
     .parts(output.parts.iter().copied())
     .measured(
         balance.continuous,
@@ -328,18 +295,8 @@ fn lasting(
 ) -> Vec<(PartId, Amps)> {
     let mut list: Vec<(PartId, Amps)> = Vec::new();
     for consumer in &context.walks.consumers {
-        let continuous = match flow::load(context, consumer) {
-            Some(load) => {
-                let stated = situation
-                    .duty
-                    .iter()
-                    .find(|(part, _)| *part == consumer.part);
-                stated.map_or(load.duty.likely, |(_, duty)| duty.likely).0 >= 1.0 - 1e-9
-            }
-            None => true,
-        };
         let amps = solution.branch(consumer.branch).abs();
-        if !continuous || amps.0 <= 1e-3 {
+        if !lasts(context, situation, consumer) || amps.0 <= 1e-3 {
             continue;
         }
         match list.iter_mut().find(|(part, _)| *part == consumer.part) {
@@ -363,6 +320,8 @@ parts:
   LAMP: {kind: load, type: led, draw: 28 A}
 wires:
   - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
+situations:
+  waiting: {key: run, engine: idle}
 ",
             "ALT",
         ),
@@ -380,6 +339,42 @@ wires:
 ",
             "BOX",
         ),
+        // The heater is looked at on low in `all on`, and takes more on high; the pump runs now and then.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 100 A}
+  RUN: {kind: feed, hot-in: [run], rating: 150 A, limit: 150 A}
+  S1: {kind: switch, rating: 100 A, positions: {off: [], low: [[B, L]], high: [[B, H]]}, left: off}
+  S2: {kind: switch, rating: 50 A, left: open}
+  LOW: {kind: load, type: heater, draw: 45 A}
+  HIGH: {kind: load, type: heater, draw: 70 A}
+  PUMP: {kind: load, type: motor, draw: 30 A, parked: 0 mA, duty: 5 %}
+wires:
+  - {from: RUN, to: S1.B, size: 2 AWG, length: 1 m, insulation: 105 C}
+  - {from: S1.L, to: LOW, size: 2 AWG, length: 1 m, insulation: 105 C}
+  - {from: S1.H, to: HIGH, size: 2 AWG, length: 1 m, insulation: 105 C}
+  - {run: [RUN, S2, PUMP], size: 6 AWG, lengths: [1 m, 1 m], insulation: 105 C}
+",
+            "HIGH",
+        ),
+        // What runs now and then elsewhere runs all the time here. Two alternators give together.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  AUX: {kind: alternator, rated: 40 A, at-idle: 5 A}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  SPINNER: {kind: load, type: motor, draw: 28 A, duty: 20 %}
+wires:
+  - {from: RUN, to: SPINNER, size: 8 AWG, length: 2 m, insulation: 105 C}
+situations:
+  salting the yard: {key: run, engine: idle, duty: {SPINNER: 100 %}}
+",
+            "SPINNER",
+        ),
     ],
     quiet: &[
         "
@@ -391,19 +386,40 @@ parts:
 wires:
   - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
 ",
-        // What runs now and then is no lasting load.
+        // What runs now and then is no lasting load, whatever it takes.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
   ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
   RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
   PUMP: {kind: load, type: motor, draw: 28 A, duty: 5 %}
+  HORN: {kind: load, type: electronics, duty: 1 %}
 wires:
   - {from: RUN, to: PUMP, size: 8 AWG, length: 2 m, insulation: 105 C}
+  - {from: RUN, to: HORN, size: 8 AWG, length: 2 m, insulation: 105 C}
+",
+        // It runs all the time on the road, where the alternator gives more.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  SPINNER: {kind: load, type: motor, draw: 28 A, duty: 20 %}
+wires:
+  - {from: RUN, to: SPINNER, size: 8 AWG, length: 2 m, insulation: 105 C}
+situations:
+  salting the road: {key: run, engine: cruise, duty: {SPINNER: 100 %}}
 ",
     ],
     cannot: &[
-        // 35 to 60 % of the nameplate: the load lies between.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+",
+            "an alternator",
+        ),
+        // 35 to 60 % of the nameplate: the load lies between. What runs now and then is no fact that is lacking.
         (
             "
 parts:
@@ -411,8 +427,10 @@ parts:
   ALT: {kind: alternator, rated: 100 A}
   RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
   LAMP: {kind: load, type: led, draw: 28 A}
+  PUMP: {kind: load, type: motor, draw: 20..30 A, duty: 5 %}
 wires:
   - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
+  - {from: RUN, to: PUMP, size: 8 AWG, length: 2 m, insulation: 105 C}
 ",
             "ALT.at-idle",
         ),
@@ -440,6 +458,16 @@ wires:
   - {from: RUN, to: LAMP, size: 8 AWG, length: 2 m, insulation: 105 C}
 ",
             "LAMP.draw",
+        ),
+        // What the vehicle takes itself lies on both sides of the 40 A.
+        (
+            "
+vehicle: {name: test, system: 12 V, own-load: {off: 10 mA, run: 20..60 A}}
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 40 A}
+",
+            "vehicle.own-load.run",
         ),
     ],
 };

@@ -41,7 +41,7 @@ fn judge_battery(id: PartId, part: &Part) -> Verdict {
     // What is taken where nothing is said of the zone is the cab: no proof that the battery is there.
     let lacking = [
         ("chemistry", gasses.is_none()),
-        ("zone", part.fields.get("zone").is_none()),
+        ("zone", part.fields.text("zone").is_none()),
         ("vented", vented.is_none()),
     ];
     let missing: Vec<String> = lacking
@@ -105,6 +105,14 @@ parts:
             "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah}
+",
+            "B1.zone",
+        ),
+        // Nobody knows where it sits, and the record says so.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, zone: unknown, vented: false}
 ",
             "B1.zone",
         ),

@@ -32,16 +32,31 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
         return Vec::new();
     };
     let cannot = |missing: Vec<String>| vec![Gap::of(missing).part(bank.part).shown()];
-    let Some(known) = bank.battery.as_ref().filter(|_| bank.missing.is_empty()) else {
+    if bank.battery.is_none() || !bank.missing.is_empty() {
         return cannot(bank.missing.clone());
+    }
+    // Of several on top of one another the weakest decides.
+    let banks = parked.banks.iter();
+    let starting = banks.filter(|bank| bank.starts_engine && bank.leads);
+    let times: Vec<(&Bank, &Battery, Standing)> = starting
+        .filter_map(|bank| {
+            let known = bank.battery.as_ref()?;
+            Some((bank, known, endurance::standing(known, parked.at)))
+        })
+        .collect();
+    let weakest = |floor: fn(&Standing) -> f64| {
+        let times = times.iter().rev();
+        times.max_by(|a, b| floor(&a.2).total_cmp(&floor(&b.2)))
     };
-    let time = endurance::standing(known, parked.at);
-    if time.floor_low > 1.0 {
-        return vec![fault(context, bank, known, &time)];
+    if let Some((bank, known, time)) = weakest(|time| time.floor_low)
+        && time.floor_low > 1.0
+    {
+        return vec![fault(context, bank, known, time)];
     }
-    if time.floor_high <= 1.0 {
+    let Some((bank, ..)) = weakest(|time| time.floor_high).filter(|one| one.2.floor_high > 1.0)
+    else {
         return vec![Verdict::NoneShown];
-    }
+    };
     // How full it is and what is drawn decide nothing here.
     let mut missing = standing::ranged(context, bank);
     missing.retain(|fact| {
@@ -111,14 +126,15 @@ fn fault(context: &Context<'_>, bank: &Bank, known: &Battery, time: &Standing) -
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 vehicle: {name: north, system: 12 V, climate: {parked: -25 C}, engine: {cranking: 550 A}, own-load: {off: 10 mA, run: 20 A}}
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
 ",
-        "B1",
-    ),
+            "B1",
+        ),
         // Two side by side give 800 A together, 90 % of it left, and less than that at -25 C.
         (
             "
@@ -130,6 +146,18 @@ wires:
   - {from: B1.+, to: B2.+, size: 2/0 AWG, length: 20 cm, insulation: sgx}
 ",
             "B2",
+        ),
+        // Of two in series the lower is the weaker.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 900 A, battery: BUP}, climate: {parked: -25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 60 Ah, cold-cranking: 800 A, health: 90 %}
+  BLO: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 60 Ah, cold-cranking: 400 A, health: 90 %}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+",
+            "BLO",
         ),
     ],
     quiet: &[
@@ -146,6 +174,12 @@ wires:
         "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A, age: 2 years}
+",
+        // It gives just what the engine needs.
+        "
+vehicle: {name: north, system: 12 V, climate: {parked: -18 C}, engine: {cranking: 700 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 700 A, health: 100 %}
 ",
     ],
     cannot: &[
@@ -172,6 +206,15 @@ parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 750 A}
 ",
             "B1.health",
+        ),
+        // Each of the two figures can decide it.
+        (
+            "
+vehicle: {name: north, system: 12 V, climate: {parked: -18 C}, engine: {cranking: 500..650 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 600..800 A, health: 90 %}
+",
+            "B1.cold-cranking",
         ),
     ],
 };

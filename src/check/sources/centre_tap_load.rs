@@ -4,22 +4,13 @@ use super::tap;
 use super::tap::Tap;
 use crate::check::flow;
 use crate::check::prelude::*;
-use crate::check::search::Base;
-use crate::check::search::Shows;
-use crate::check::search::search;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::Element;
-use crate::model::Engine;
-use crate::model::Key;
 use crate::model::PartId;
-use crate::model::Setting;
 use crate::quantity::Amps;
 use crate::quantity::Interval;
-use crate::solve::Memory;
 use crate::solve::Solution;
-use crate::solve::Solver;
-use crate::solve::State;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -43,7 +34,7 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 
 /// What hangs on a tap takes.
 struct Taken {
-    range: Interval<Amps>,
+    /// Each at its most, whether or not they are ever on together.
     likely: Amps,
     parts: Vec<PartId>,
     missing: Vec<String>,
@@ -53,7 +44,6 @@ struct Taken {
 
 fn taken(context: &Context<'_>, tap: &Tap<'_>) -> Taken {
     let mut taken = Taken {
-        range: Interval::exact(Amps::ZERO),
         likely: Amps::ZERO,
         parts: Vec::new(),
         missing: Vec::new(),
@@ -65,13 +55,8 @@ fn taken(context: &Context<'_>, tap: &Tap<'_>) -> Taken {
         if load.is_some_and(|load| load.law.is_none() && load.modes.is_empty()) {
             taken.missing.push(flow::draw_of(context, consumer));
         }
-        let (low, high) = load
-            .and_then(|load| load.law)
-            .map_or((1.0, 1.0), crate::model::Law::spread);
-        if amps.0 * high > 1e-3 {
+        if amps.0 > 1e-3 {
             taken.likely += amps;
-            taken.range.low += amps * low;
-            taken.range.high += amps * high;
             if !taken.parts.contains(&consumer.part) {
                 taken.parts.push(consumer.part);
             }
@@ -108,43 +93,6 @@ fn equaliser(
         .next()
 }
 
-/// The smallest setting in which what hangs on a tap takes anything, and the one in which it takes most.
-fn shows(context: &Context<'_>, tap: &Tap<'_>) -> Option<Shows> {
-    let vehicle = context.vehicle;
-    let bases = [
-        (Key::Off, Engine::Stopped, None),
-        (Key::Accessory, Engine::Stopped, None),
-        (Key::Run, Engine::Stopped, None),
-        (Key::Run, Engine::Idle, Some("with the engine at idle")),
-        (Key::Run, Engine::Cruise, Some("with the engine at speed")),
-    ];
-    let bases = bases.map(|(key, engine, also)| Base {
-        state: State {
-            key,
-            engine,
-            settled: key == Key::Off,
-            ..State::parked(vehicle)
-        },
-        setting: Setting {
-            key: (key != Key::Off).then_some(key),
-            also: also.map(str::to_owned),
-            ..Setting::default()
-        },
-    });
-    let mut solver = Solver::new(vehicle);
-    search(
-        vehicle,
-        &bases,
-        |_, unit| !unit.disconnect,
-        |state| {
-            let solution = solver.solve(state, &Memory::charged(vehicle));
-            let users = tap.users.iter();
-            let taken: f64 = users.map(|user| solution.branch(user.branch).0.abs()).sum();
-            (taken > 1e-3).then_some(taken)
-        },
-    )
-}
-
 fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
     let taken = taken(context, tap);
     let gap = |missing: Vec<String>| Gap::of(missing).part(tap.lower).shown();
@@ -155,6 +103,12 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
             gap(taken.missing)
         };
     }
+    let shows = tap::shows(context, tap);
+    let range = shows
+        .as_ref()
+        .map_or(Interval::exact(taken.likely), |shows| {
+            tap::together(context, tap, &shows.worst.state)
+        });
     let equaliser = equaliser(context, tap);
     let mut why = "and nothing evens that out";
     if let Some((part, limit, parked)) = equaliser {
@@ -164,7 +118,7 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
         if taken.parked && !parked {
             why = "and what evens that out is off with the key";
         } else {
-            match weigh(taken.range, limit) {
+            match weigh(range, limit) {
                 Weighed::Within if taken.missing.is_empty() => return Verdict::NoneShown,
                 Weighed::Within => return gap(taken.missing),
                 Weighed::Above => why = "which is more than the equaliser gives",
@@ -181,7 +135,6 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
         }
     }
     let vehicle = context.vehicle;
-    let shows = shows(context, tap);
     let most = shows
         .as_ref()
         .map_or(taken.likely, |shows| Amps(shows.worst.value));
@@ -193,12 +146,15 @@ fn judge_tap(context: &Context<'_>, tap: &Tap<'_>) -> Verdict {
         .iter()
         .map(|&part| words::called(vehicle.part(part)))
         .collect();
-    let verb = if names.len() == 1 { "hangs" } else { "hang" };
+    let (hangs, takes) = match names.len() {
+        1 => ("hangs", "takes"),
+        _ => ("hang", "take"),
+    };
     let first = vehicle.part(taken.parts[0]);
     let finding = Finding::new(
         first.name.at,
         format!(
-            "{} {verb} on the point between {} and {} and takes up to {} from one of them, {why}",
+            "{} {hangs} on the point between {} and {} and {takes} up to {} from one of them, {why}",
             words::list(&names, 4),
             context.name(tap.lower),
             context.name(tap.upper),
@@ -246,7 +202,7 @@ wires:
 ",
             "RADIO",
         ),
-        // The equaliser is too small.
+        // Tapped at the other end of the same cable.
         (
             "
 vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
@@ -256,6 +212,23 @@ parts:
   F1: {kind: fuse, rating: 10 A, form: blade}
   S1: {kind: switch, rating: 10 A, left: open}
   RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: BUP.-, to: F1, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {run: [F1, S1, RADIO], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "RADIO",
+        ),
+        // The equaliser is too small while the radio transmits.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A, left: open}
+  RADIO: {kind: load, type: electronics, draw: 2 A, modes: {receive: 1 A, transmit: 5 A, beacon: 2 A}, rated-voltage: 12 V}
   EQ: {kind: converter, output: 13 V, rating: 3 A, efficiency: 90 %, standby: 5 mA}
 wires:
   - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
@@ -280,6 +253,56 @@ wires:
   - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
   - {from: RUN, to: EQ.in, size: 10 AWG, length: 1 m, insulation: gxl}
   - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "RADIO",
+        ),
+        // The radio comes on with the key, the fan with the engine; the converter feeds a lamp and evens nothing out.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  ENG: {kind: feed, hot-in: [engine], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 350 ohm, contact: 30 A}
+  K2: {kind: relay, coil: 350 ohm, contact: 30 A}
+  RADIO: {kind: load, type: electronics, draw: 3 A, rated-voltage: 12 V}
+  FAN: {kind: load, type: electronics, draw: 4 A, rated-voltage: 12 V}
+  CONV: {kind: converter, output: 12 V, rating: 20 A, efficiency: 90 %, standby: 5 mA}
+  LAMP: {kind: load, type: led, draw: 2 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: F1, to: K2.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.87, to: FAN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: ENG, to: K2.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: CONV.in, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV.out, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "FAN",
+        ),
+        // Two side by side on top of one that is larger make one point, and the charger of the upper ones is no battery.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  CHG: {kind: charger, output: 10 A, voltage: 14 V, hot-in: [shore]}
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah, bank: upper}
+  BUP2: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah, bank: upper}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 200 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: BLO.+, to: BUP2.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: BUP.+, to: BUP2.+, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {from: CHG, to: BUP.+, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CHG.-, to: BLO.+, size: 14 AWG, length: 1 m, insulation: gxl}
   - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
             "RADIO",
@@ -330,6 +353,26 @@ wires:
   - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
   - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+        // One of the two or the other: never both, and each is within what the equaliser gives.
+        "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  EQ: {kind: converter, output: 13 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+  F0: {kind: fuse, rating: 30 A, form: blade}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], day: [[B, D]], night: [[B, N]]}, left: off}
+  DAY: {kind: load, type: electronics, draw: 8 A, rated-voltage: 12 V}
+  NIGHT: {kind: load, type: electronics, draw: 6 A, rated-voltage: 12 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F0, EQ.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: EQ.out, to: BLO.+, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [BLO, F1, S1.B], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S1.D, to: DAY, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.N, to: NIGHT, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[

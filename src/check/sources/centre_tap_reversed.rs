@@ -33,13 +33,12 @@ pub(in crate::check) static CHECK: Check = Check {
 const NOTHING: Volts = Volts(1.0);
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
-    let taps = tap::taps(context);
-    let masters = context.vehicle.switches.iter().any(|unit| unit.disconnect);
-    if taps.iter().all(|tap| tap.users.is_empty()) || !masters {
+    if !context.vehicle.switches.iter().any(|unit| unit.disconnect) {
         return Vec::new();
     }
     let mut solver = Solver::new(context.vehicle);
-    taps.iter()
+    tap::taps(context)
+        .iter()
         .filter(|tap| !tap.users.is_empty())
         .map(|tap| judge_tap(context, &mut solver, tap))
         .collect()
@@ -77,7 +76,6 @@ fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> V
         let bases = [Key::Off, Key::Run].map(|key| {
             let mut state = State::parked(vehicle);
             state.key = key;
-            state.settled = key == Key::Off;
             state.positions[master] = 0;
             let setting = Setting {
                 key: Some(key),
@@ -160,8 +158,9 @@ fn judge_tap(context: &Context<'_>, solver: &mut Solver<'_>, tap: &Tap<'_>) -> V
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
 parts:
   BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
@@ -178,8 +177,37 @@ wires:
   - {run: [BLO, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {run: [BUP, F2, S2, HEATER], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
-        "RADIO",
-    )],
+            "RADIO",
+        ),
+        // The heater comes on with the key. It pulls the chassis up; the lamp on the body's bar pulls that up less.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BODY: {kind: disconnect, rating: 100 A, left: closed}
+  MASTER: {kind: disconnect, rating: 300 A, left: closed}
+  BAR: {kind: busbar}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A, battery: BUP}
+  S2: {kind: switch, rating: 10 A, left: open}
+  SEAT: {kind: load, type: heater, draw: 1 A, rated-voltage: 12 V}
+  LAMP: {kind: load, type: heater, draw: 500 mA}
+  HEATER: {kind: load, type: heater, draw: 8 A}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 40 cm], insulation: sgx}
+  - {run: [BLO, F1, SEAT], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: SEAT, to: BAR, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: LAMP, to: BAR, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [BAR, BODY, chassis], size: 6 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [RUN, S2, HEATER], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: S2.out, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "SEAT",
+        ),
+    ],
     quiet: &[
         // The switch is in the positive.
         "

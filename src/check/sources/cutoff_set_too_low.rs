@@ -1,5 +1,7 @@
 //! A cutoff that opens only after the battery no longer starts the engine.
 
+use std::collections::BTreeSet;
+
 use crate::analyze::endurance;
 use crate::check::key_off::standing;
 use crate::check::prelude::*;
@@ -8,7 +10,10 @@ use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Fact;
+use crate::model::Link;
 use crate::model::PartId;
+use crate::model::TerminalId;
+use crate::model::vehicle::Battery;
 use crate::quantity::Fraction;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
@@ -42,11 +47,39 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
                 }
             })?;
             // One ahead of a battery that starts nothing guards only that battery.
-            reached
-                .contains(&context.vehicle.branch(branch).from)
-                .then(|| judge_cutoff(context, id, branch, opens))
+            let source = guards(context, &reached, context.vehicle.branch(branch).from)?;
+            Some(judge_cutoff(context, id, branch, opens, source))
         })
         .collect()
+}
+
+/// The source on whose `+` a terminal hangs while the vehicle stands: the battery that starts the engine, or one that is in series
+/// with it.
+fn guards(
+    context: &Context<'_>,
+    reached: &BTreeSet<TerminalId>,
+    terminal: TerminalId,
+) -> Option<usize> {
+    let (vehicle, walks) = (context.vehicle, &context.walks);
+    let mut sources = walks.sources.iter();
+    let starter = sources.position(|source| vehicle.starter == Some(source.part))?;
+    if reached.contains(&terminal) {
+        return Some(starter);
+    }
+    let closed = &standing::left(context).closed;
+    let passes = |link: &Link| match *link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => match vehicle.branch(branch).element {
+            Element::Contact { .. } => closed[branch.index()],
+            _ => true,
+        },
+    };
+    let in_series =
+        |at: usize| walks.stack(at).contains(&starter) || walks.stack(starter).contains(&at);
+    (0..walks.sources.len()).find(|&at| {
+        let way = walks.way_up(vehicle, at, terminal);
+        in_series(at) && way.is_some_and(|way| way.iter().all(passes))
+    })
 }
 
 fn judge_cutoff(
@@ -54,15 +87,27 @@ fn judge_cutoff(
     id: PartId,
     branch: BranchId,
     opens: Fact<Volts>,
+    source: usize,
 ) -> Verdict {
     let vehicle = context.vehicle;
     let part = vehicle.part(id);
     let parked = standing::parked(context);
     let cannot = |missing: Vec<String>| Gap::of(missing).part(id).shown();
-    let Some((bank, store)) = parked.starter().and_then(|bank| {
-        let mut stores = vehicle.batteries.iter();
-        Some((bank, stores.find(|store| store.part == bank.part)?))
-    }) else {
+    // What stands at the cutoff is the sum of those in series; of these the one that is down first decides.
+    let stores: Vec<&Battery> = context
+        .walks
+        .stack(source)
+        .into_iter()
+        .filter_map(|at| {
+            let mut batteries = vehicle.batteries.iter();
+            batteries.find(|battery| battery.part == context.walks.sources[at].part)
+        })
+        .collect();
+    let first = stores.first().map(|store| store.part);
+    let decides = parked.starter().map(|bank| bank.part);
+    let one = decides.filter(|&one| stores.iter().any(|store| store.part == one));
+    let mut banks = parked.banks.iter();
+    let Some(bank) = banks.find(|bank| Some(bank.part) == one.or(first)) else {
         return Verdict::NoneShown;
     };
     let Some(known) = &bank.battery else {
@@ -70,13 +115,17 @@ fn judge_cutoff(
     };
     let time = endurance::standing(known, parked.at);
     // What is drawn lowers the voltage at the cutoff: it opens at a higher charge than its setting says.
-    let rest = match &vehicle.branch(store.cell).element {
-        Element::Cell { rest, .. } => rest.likely,
-        _ => return Verdict::NoneShown,
-    };
+    let rest: Volts = stores
+        .iter()
+        .filter_map(|store| match &vehicle.branch(store.cell).element {
+            Element::Cell { rest, .. } => Some(rest.likely),
+            _ => None,
+        })
+        .sum();
     let here = standing::left(context).at(vehicle.branch(branch).from);
     let lost = (rest - here).max(Volts(0.0));
-    let blocks = store.nominal.likely.0 / 12.0;
+    let nominal: Volts = stores.iter().map(|store| store.nominal.likely).sum();
+    let blocks = nominal.0 / 12.0;
     let charge = |opens: Volts| battery::charge(known.chemistry, (opens + lost) / blocks);
     let (low, high) = (
         charge(opens.range.low).low.0,
@@ -153,8 +202,9 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -163,9 +213,72 @@ parts:
 wires:
   - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
-        "LVD",
-    )],
-    quiet: &["
+            "LVD",
+        ),
+        // The thin wire to it loses 0.35 V while the cooler runs; of 24 V each half counts as a battery of 12 V.
+        (
+            "
+vehicle: {name: bus, system: 24 V, engine: {cranking: 300 A}, climate: {parked: 10 C, engine-bay: 60 C, cabin: 25 C, exterior: 25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  LVD: {kind: cutoff, opens: 23.6 V, closes: 26 V, draw: 3 mA, rating: 20 A}
+  FRIDGE: {kind: load, type: electronics, draw: 4 A, parked: 4 A, stays-live: the crew's food}
+wires:
+  - {run: [B1, F1, LVD, FRIDGE], size: 16 AWG, lengths: [10 cm, 5 m, 1 m], insulation: gxl}
+",
+            "LVD",
+        ),
+        // Two of 12 V in series: 22 V is as little for them as 11 V is for one. The record names the upper one, or none.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, climate: {parked: 10 C, engine-bay: 60 C, cabin: 25 C, exterior: 25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  BLO: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 22 V, closes: 26 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "LVD",
+        ),
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A}, climate: {parked: 10 C, engine-bay: 60 C, cabin: 25 C, exterior: 25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BLO: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  BUP: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 22 V, closes: 26 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BUP, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "LVD",
+        ),
+        // It hangs on the lower of the two, and that is as much needed as the upper.
+        (
+            "
+vehicle: {name: crane, system: 24 V, engine: {cranking: 300 A, battery: BUP}, climate: {parked: 10 C, engine-bay: 60 C, cabin: 25 C, exterior: 25 C}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  BLO: {kind: battery, voltage: 12 V, chemistry: flooded, capacity: 100 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 11 V, closes: 13 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, rated-voltage: 12 V, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+  - {run: [BLO, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "BLO",
+        ),
+    ],
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -173,9 +286,29 @@ parts:
   ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
 wires:
   - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-"],
-    cannot: &[(
+",
+        // The other hangs on a battery that is apart while the vehicle stands.
         "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
+  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 12.95 V}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  F2: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.5 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  LVD2: {kind: cutoff, opens: 11 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+  COOLER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: the crew's food}
+wires:
+  - {from: B1, to: ISO.a, size: 4 AWG, length: 15 cm, insulation: sgx}
+  - {from: ISO.b, to: B2, size: 4 AWG, length: 3 m, insulation: sgx}
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [B2, F2, LVD2, COOLER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: flooded, capacity: 80 Ah}
   F1: {kind: fuse, rating: 5 A, form: blade}
@@ -184,8 +317,8 @@ parts:
 wires:
   - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
 ",
-        "B1.cold-cranking",
-    ),
+            "B1.cold-cranking",
+        ),
         // Nothing is known of the battery that it is to save.
         (
             "
@@ -214,6 +347,19 @@ wires:
   - {from: CUT.out, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
             "CUT.opens",
+        ),
+        // It is set to half a charge, and no table is that exact.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
+  F1: {kind: fuse, rating: 5 A, form: blade}
+  LVD: {kind: cutoff, opens: 12.2 V, closes: 13.2 V, draw: 3 mA, rating: 20 A}
+  ROUTER: {kind: load, type: electronics, draw: 1 A, parked: 150 mA, stays-live: reachable at night}
+wires:
+  - {run: [B1, F1, LVD, ROUTER], size: 16 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "charge of B1",
         ),
     ],
 };

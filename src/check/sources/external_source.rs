@@ -1,14 +1,15 @@
 //! What stays live when the vehicle's battery is taken off, because something else feeds it.
 
+use super::posts;
 use crate::check::prelude::*;
 use crate::model::Control;
 use crate::model::Element;
-use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::walk::Source;
 use crate::read::document::Kind;
+use crate::read::document::Value;
 
 pub(in crate::check) static CHECK: Check = Check {
     meta: Meta {
@@ -43,54 +44,42 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 /// plug.
 fn judge_source(context: &Context<'_>, at: usize, source: &Source, part: &Part) -> Option<Verdict> {
     let vehicle = context.vehicle;
-    let plug = |to| {
-        let way = context.walks.way_up(vehicle, at, to)?;
-        let plugs = way.iter().find_map(|link| match *link {
-            Link::Branch(branch) => match &vehicle.branch(branch).element {
-                Element::Contact {
-                    control: Control::Attached(_),
-                    ..
-                } => Some(vehicle.branch(branch).part),
-                _ => None,
-            },
-            Link::Wire(_) => None,
-        });
-        Some(plugs)
-    };
+    let sources = &context.walks.sources;
+    let is = |source: usize, kind: Kind| vehicle.part(sources[source].part).kind == kind;
+    let counts = |plugs: Option<PartId>| part.kind == Kind::Charger || plugs.is_some();
+    let posts = posts::posts(context, at, counts);
     let mut by_plug: Option<PartId> = None;
     let mut reaches: Vec<PartId> = Vec::new();
-    let mut look = |to, what: PartId| {
-        if let Some(plugs) = plug(to)
-            && (part.kind == Kind::Charger || plugs.is_some())
-        {
+    let mut look = |plugs: Option<PartId>, what: PartId| {
+        if counts(plugs) {
             by_plug = by_plug.or(plugs);
             if !reaches.contains(&what) {
                 reaches.push(what);
             }
         }
     };
-    let batteries: Vec<(usize, &Source)> = context
-        .walks
-        .sources
-        .iter()
-        .enumerate()
-        .filter(|&(number, other)| number != at && vehicle.part(other.part).kind == Kind::Battery)
-        .collect();
-    for (_, battery) in &batteries {
-        look(battery.plus, battery.part);
+    for &(battery, plugs) in posts.iter().filter(|(to, _)| is(*to, Kind::Battery)) {
+        look(plugs, sources[battery].part);
     }
+    let batteries: Vec<usize> = (0..sources.len())
+        .filter(|&other| other != at && is(other, Kind::Battery))
+        .collect();
     for consumer in context.walks.behind_source(at) {
         let shared = batteries
             .iter()
-            .any(|(number, _)| consumer.sources.contains(number));
-        if shared && vehicle.own_load != Some(consumer.part) {
-            look(vehicle.branch(consumer.branch).from, consumer.part);
+            .any(|number| consumer.sources.contains(number));
+        if shared
+            && vehicle.own_load != Some(consumer.part)
+            && let Some(plugs) = posts::plug(context, at, vehicle.branch(consumer.branch).from)
+        {
+            look(plugs, consumer.part);
         }
     }
     if reaches.is_empty() {
         return Some(Verdict::NoneShown);
     }
-    if part.kind == Kind::Charger && part.fields.get("hot-in").is_none() {
+    let hot_in = part.fields.get("hot-in");
+    if part.kind == Kind::Charger && matches!(hot_in, None | Some(Value::Unknown(_))) {
         return Some(Gap::of([part.missing("hot-in")]).part(source.part).shown());
     }
     let names: Vec<String> = reaches
@@ -184,6 +173,37 @@ wires:
 ",
             "SOL",
         ),
+        // A second generator on the engine's belt; the vehicle's own is no part that it is said to keep live.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+  GEN: {kind: charger, output: 30 A, hot-in: [engine]}
+  FG: {kind: fuse, rating: 40 A, form: blade-maxi}
+wires:
+  - {run: [GEN, FG, B1], size: 8 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "GEN",
+        ),
+        // The charger lands on the alternator's stud, and the cable from there on the battery.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+  CHG: {kind: charger, output: 15 A, voltage: 13.8 V, hot-in: [shore]}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 1 A}
+wires:
+  - {from: ALT, to: B1.+, size: 4 AWG, length: 1 m, insulation: sgx}
+  - {from: CHG, to: FC, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: FC, to: ALT.+, size: 12 AWG, length: 10 cm, insulation: gxl}
+  - {run: [B1, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "B1",
+        ),
     ],
     quiet: &[
         // It feeds a lamp of its own and nothing else.
@@ -197,8 +217,9 @@ wires:
   - {run: [CHG, FC, LAMP], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   CHG: {kind: charger, output: 15 A, voltage: 13.8 V}
@@ -206,6 +227,19 @@ parts:
 wires:
   - {run: [CHG, FC, B1], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
 ",
-        "CHG.hot-in",
-    )],
+            "CHG.hot-in",
+        ),
+        // The record says that nobody knows.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  CHG: {kind: charger, output: 15 A, voltage: 13.8 V, hot-in: unknown}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+wires:
+  - {run: [CHG, FC, B1], size: 12 AWG, lengths: [1 m, 10 cm], insulation: gxl}
+",
+            "CHG.hot-in",
+        ),
+    ],
 };

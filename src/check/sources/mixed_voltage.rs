@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::posts;
 use crate::analyze::Extreme;
 use crate::check::flow;
 use crate::check::prelude::*;
@@ -184,6 +185,12 @@ fn judge_sources(context: &Context<'_>) -> Vec<Verdict> {
         }
         Some(sum)
     };
+    let posts: Vec<Vec<usize>> = (0..sources.len())
+        .map(|at| {
+            let posts = posts::posts(context, at, |_| true).into_iter();
+            posts.map(|(post, _)| post).collect()
+        })
+        .collect();
     let mut verdicts = Vec::new();
     for (at, battery) in sources.iter().enumerate() {
         if vehicle.part(battery.part).kind != Kind::Battery {
@@ -197,10 +204,7 @@ fn judge_sources(context: &Context<'_>) -> Vec<Verdict> {
             let meets = other_at != at
                 && !context.walks.stack(other_at).contains(&at)
                 && !context.walks.stack(at).contains(&other_at)
-                && context
-                    .walks
-                    .way_up(vehicle, other_at, battery.plus)
-                    .is_some();
+                && posts[other_at].contains(&at);
             // Of two batteries the second is told.
             let twice = vehicle.part(other.part).kind == Kind::Battery && other_at > at;
             let Some((volts, stated)) = string(other_at).filter(|_| meets && !twice) else {
@@ -210,6 +214,7 @@ fn judge_sources(context: &Context<'_>) -> Vec<Verdict> {
             if (1.0 / MUCH..=MUCH).contains(&ratio) {
                 continue;
             }
+            let limit = if ratio > 1.0 { MUCH } else { 1.0 / MUCH };
             let (this, that) = (vehicle.part(battery.part), vehicle.part(other.part));
             if !stated || !own_stated {
                 let lacks = if stated { this } else { that };
@@ -231,7 +236,7 @@ fn judge_sources(context: &Context<'_>) -> Vec<Verdict> {
             .label(format!("{} here", words::show(own)))
             .part(battery.part)
             .part(other.part)
-            .measured(volts, Volts(own.0 * MUCH), "the record itself")
+            .measured(volts, Volts(own.0 * limit), "the record itself")
             .help("never join the two directly: put a converter that charges from one voltage to the other between them")
             .also(that.at("voltage"), format!("{} here", words::show(volts)))
             .shown();
@@ -257,6 +262,24 @@ wires:
 ",
             "RADIO",
         ),
+        // What the box takes is not stated, and it gets the 24 V all the same.
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+  BOX: {kind: load, type: electronics, rated-voltage: 12 V}
+  G1: {kind: ground, resistance: 1 mohm}
+wires:
+  - {from: RUN, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: BOX, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: BOX, to: G1, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RADIO, to: G1, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "BOX",
+        ),
         // A 12 V battery on a 24 V one.
         (
             "
@@ -281,6 +304,86 @@ wires:
   - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
             "LAMP",
+        ),
+        // The radio gets 14 V while the switch is on low; the lamp only ever lights on shore power with the key in run.
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  CONV: {kind: converter, output: 14 V, rating: 10 A, efficiency: 90 %, standby: 5 mA}
+  SEL: {kind: switch, rating: 20 A, positions: {off: [], low: [[C, R]], high: [[D, R]]}, left: low}
+  RADIO: {kind: load, type: electronics, draw: 5 A, rated-voltage: 12 V}
+  CHG: {kind: charger, output: 20 A, voltage: 28 V, hot-in: [shore]}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 350 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A, rated-voltage: 12 V}
+wires:
+  - {from: RUN, to: CONV, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: CONV, to: SEL.C, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: SEL.D, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SEL.R, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [CHG, FC, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+situations:
+  washing in the yard: {key: run, shore: true}
+",
+            "RADIO",
+        ),
+        // A winch battery on a converter for 24 V.
+        (
+            "
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  CONV: {kind: converter, output: 24 V, rating: 8 A, efficiency: 90 %, standby: 5 mA}
+  BWINCH: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 60 Ah}
+wires:
+  - {run: [B1, F1, CONV.in], size: 10 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: CONV.out, to: BWINCH, size: 10 AWG, length: 1 m, insulation: gxl}
+",
+            "BWINCH",
+        ),
+        // An alternator for twice the voltage of the battery, and one for half of that of two in series.
+        (
+            "
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  ALT: {kind: alternator, rated: 100 A, at-idle: 50 A, voltage: 28 V}
+",
+            "ALT",
+        ),
+        (
+            "
+vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A, battery: BUP}, own-load: {off: 10 mA, run: 20 A}}
+parts:
+  BUP: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  BLO: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 100 Ah}
+  ALT: {kind: alternator, rated: 100 A, at-idle: 50 A, voltage: 14 V}
+wires:
+  - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
+",
+            "ALT",
+        ),
+        // A charger for twice the voltage on the alternator's stud.
+        (
+            "
+parts:
+  B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
+  ALT: {kind: alternator, rated: 120 A, at-idle: 60 A}
+  CHG: {kind: charger, output: 15 A, voltage: 28 V, hot-in: [shore]}
+  FC: {kind: fuse, rating: 20 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RADIO: {kind: load, type: electronics, draw: 1 A}
+wires:
+  - {from: ALT, to: B1.+, size: 4 AWG, length: 1 m, insulation: sgx}
+  - {from: CHG, to: FC, size: 12 AWG, length: 1 m, insulation: gxl}
+  - {from: FC, to: ALT.+, size: 12 AWG, length: 10 cm, insulation: gxl}
+  - {run: [B1, F1, RADIO], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+",
+            "CHG",
         ),
     ],
     quiet: &[
@@ -309,14 +412,22 @@ wires:
   - {from: BLO.+, to: BUP.-, size: 2/0 AWG, length: 20 cm, insulation: sgx}
   - {from: RUN, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        // So thin a wire that it gets 4.6 V: a drop, and no other supply.
+        // So thin a wire that it gets 4.6 V: a drop, and no other supply. So it is of one made for 14 V, and of one of which nobody
+        // says what it is made for. The lamp for 24 V lies in a box. A battery of 12.8 V is near enough to one of 12 V.
         "
 parts:
   B1: {kind: battery, voltage: 12 V, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 40 A, form: blade}
+  B2: {kind: battery, voltage: 12.8 V, chemistry: lfp, capacity: 50 Ah}
+  F1: {kind: fuse, rating: 80 A, form: bolt-down}
   HEAT: {kind: load, type: heater, draw: 30 A, rated-voltage: 12 V}
+  SEAT: {kind: load, type: heater, draw: 30 A, rated-voltage: 14 V}
+  PAD: {kind: load, type: heater, draw: 30 A}
+  LAMP: {kind: load, type: led, draw: 1 A, rated-voltage: 24 V}
 wires:
   - {run: [B1, F1, HEAT], size: 20 AWG, lengths: [10 cm, 20 m], insulation: gxl}
+  - {from: F1, to: SEAT, size: 20 AWG, length: 20 m, insulation: gxl}
+  - {from: F1, to: PAD, size: 20 AWG, length: 20 m, insulation: gxl}
+  - {from: B1, to: B2, size: 4 AWG, length: 20 cm, insulation: sgx}
 ",
         // With the master in the negative open the posts float; across the camera there are 5 V all the same.
         "
@@ -332,10 +443,13 @@ wires:
   - {from: CONV.-, to: B1.-, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: CONV.out, to: CAM, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: CAM, to: CONV.-, size: 14 AWG, length: 1 m, insulation: gxl}
+situations:
+  stored: {opened: [MASTER]}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 vehicle: {name: tanker, system: 24 V, engine: {cranking: 300 A}, own-load: {off: 10 mA, run: 20 A}}
 parts:
   B1: {kind: battery, voltage: 24 V, chemistry: agm, capacity: 100 Ah}
@@ -346,8 +460,8 @@ wires:
   - {from: RUN, to: CONV, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: CONV, to: RADIO, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
-        "RADIO.rated-voltage",
-    ),
+            "RADIO.rated-voltage",
+        ),
         // What the second holds is taken from the system, and not stated.
         (
             "

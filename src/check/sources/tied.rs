@@ -12,7 +12,10 @@ use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::quantity::Volts;
 use crate::read::document::Kind;
+use crate::solve::Memory;
 use crate::solve::Solution;
+use crate::solve::Solver;
+use crate::solve::State;
 
 /// Two batteries with a way between their `+` that conductors make, in whatever position.
 pub(in crate::check) struct Pair {
@@ -109,7 +112,14 @@ fn state(context: &Context<'_>, from: TerminalId, to: TerminalId) -> Tie {
         closed(branch) || (passes(context, branch) && doubtful(branch).is_some())
     });
     match perhaps {
-        None => Tie::Apart,
+        None => {
+            let held = held(context, from, to);
+            if held.is_empty() {
+                Tie::Apart
+            } else {
+                Tie::Unknown(held)
+            }
+        }
         Some(way) => Tie::Unknown(
             way.iter()
                 .filter_map(|link| match *link {
@@ -119,6 +129,29 @@ fn state(context: &Context<'_>, from: TerminalId, to: TerminalId) -> Tie {
                 .collect(),
         ),
     }
+}
+
+/// How each switch is left that would join the two by a relay, where nobody says it.
+fn held(context: &Context<'_>, from: TerminalId, to: TerminalId) -> Vec<String> {
+    let vehicle = context.vehicle;
+    let mut solver = Solver::new(vehicle);
+    let mut joins = |switch: usize, position: u8| {
+        let mut state = State::parked(vehicle);
+        state.positions[switch] = position;
+        let solution = solver.solve(&state, &Memory::charged(vehicle));
+        let closed = |branch: BranchId| passes(context, branch) && solution.closed[branch.index()];
+        way(context, from, to, closed).is_some()
+    };
+    let mut held = Vec::new();
+    for (number, unit) in vehicle.switches.iter().enumerate() {
+        let part = vehicle.part(unit.part);
+        let open = part.kind == Kind::Switch && !unit.left_stated && !unit.momentary;
+        let mut positions = 0..unit.positions.len() as u8;
+        if open && positions.any(|position| joins(number, position)) {
+            held.push(part.missing("left"));
+        }
+    }
+    held
 }
 
 /// The fact that would have to be known to be sure that an open contact is open.
