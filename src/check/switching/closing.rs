@@ -1,18 +1,40 @@
 //! What flows at the moment of closing, held against what a contact may close onto: the same for relays and switches.
 
+use std::collections::BTreeSet;
+
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::BranchId;
+use crate::model::Control;
+use crate::model::Element;
+use crate::model::Engine;
 use crate::model::Fact;
+use crate::model::Key;
+use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::quantity::Dimension;
 use crate::quantity::Interval;
+use crate::read::document::Value;
+use crate::solve::Memory;
+use crate::solve::Solver;
+use crate::solve::State;
 use crate::table::load;
+
+/// Below this nothing flows.
+const NOTHING: Amps = Amps(1e-3);
+
+/// Of the sum of what they take, those that are on at once take at least this share: each takes less where it shares the way.
+const AT_ONCE: f64 = 0.97;
+
+/// No more switches than this are moved to find what is on at once: of more, all are taken to be.
+const MOVERS: usize = 16;
 
 /// A contact that closes onto what it switches.
 pub(super) struct Closing {
@@ -44,17 +66,39 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
     }) else {
         return Verdict::NoneShown;
     };
-    let consumers: Vec<&Consumer> = context.walks.through_branch(branch).collect();
-    let mut surge = Interval::exact(Amps::ZERO);
-    let mut unsure = Vec::new();
-    let mut largest: Option<(PartId, Amps, String)> = None;
-    let mut alone: Option<&Setting> = None;
-    for consumer in &consumers {
-        let Some(one) = inrush(context, consumer) else {
-            continue;
+    let each = context.walks.through_branch(branch);
+    let mut starting: Vec<Starting<'_>> = each
+        .filter_map(|consumer| inrush(context, consumer))
+        .collect();
+    let explored = &context.solved.explored;
+    let seen = explored.branches.get(branch.index());
+    let mut together = seen.map_or_else(Setting::default, |seen| Setting::clone(&seen.setting));
+    let mut step = "inrush of what it switches, all starting together";
+    // Where less flows than all of them take, a switch or relay turns over between some.
+    let running: Amps = starting.iter().map(|one| one.draw).sum();
+    let turned_over = seen.is_some_and(|seen| seen.value.abs() < running * AT_ONCE);
+    if turned_over && weigh(sum(&starting), make) != Weighed::Within {
+        let surely = at_once(context, &starting, |amps| amps.low);
+        let above = surely
+            .as_ref()
+            .is_some_and(|(all, _)| weigh(sum(all), make) == Weighed::Above);
+        let worst = if above {
+            surely
+        } else {
+            at_once(context, &starting, |amps| amps.high)
         };
-        surge = surge + one.amps;
-        let uses = context.solved.explored.uses.get(consumer.branch.index());
+        if let Some((all, setting)) = worst {
+            (starting, together) = (all, setting);
+            step = "inrush of those that can be on together, all starting at once";
+        }
+    }
+    let surge = sum(&starting);
+    let mut unsure = Vec::new();
+    let mut largest: Option<&Starting<'_>> = None;
+    // One of them alone may be too much.
+    let mut alone: Option<&Setting> = None;
+    for one in &starting {
+        let uses = explored.uses.get(one.consumer.branch.index());
         if one.amps.low > make.high
             && let Some(ever) = uses.and_then(|uses| uses.ever.as_ref())
             && alone.is_none_or(|known| ever.changes() < known.changes())
@@ -62,13 +106,10 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
             alone = Some(ever);
         }
         if !one.amps.is_exact() {
-            unsure.push(format!("{}.inrush", context.name(consumer.part)));
+            unsure.push(format!("{}.inrush", context.name(one.consumer.part)));
         }
-        if largest
-            .as_ref()
-            .is_none_or(|(_, most, _)| one.amps.low > *most)
-        {
-            largest = Some((consumer.part, one.amps.low, one.source));
+        if largest.is_none_or(|most| one.amps.low > most.amps.low) {
+            largest = Some(one);
         }
     }
     match weigh(surge, make) {
@@ -81,19 +122,16 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
         }
         Weighed::Above => {}
     }
-    // One of them alone may be too much; all of them are on where the most flows.
-    let seen = context.solved.explored.branches.get(branch.index());
-    let together = seen.map_or_else(Setting::default, |seen| Setting::clone(&seen.setting));
     let rule = if own.is_some() {
         format!("`make` of {} in the record", part.name.value)
     } else {
         closing.rule.clone()
     };
     // Without a surge there is nothing above.
-    let Some((load, amps, from)) = largest else {
+    let Some(largest) = largest else {
         return Verdict::NoneShown;
     };
-    let load = context.name(load);
+    let (load, amps) = (context.name(largest.consumer.part), largest.amps.low);
     let load = if amps.0 >= 0.995 * surge.low.0 {
         format!(" of {load}")
     } else {
@@ -110,57 +148,155 @@ pub(super) fn judge(context: &Context<'_>, closing: &Closing) -> Verdict {
     )
     .label("can weld when it closes")
     .part(id)
-    .parts(consumers.iter().map(|consumer| consumer.part))
+    .parts(starting.iter().map(|one| one.consumer.part))
     .measured(surge.low, make.high, rule)
     .setting(alone.unwrap_or(&together).clone())
     .worst(together)
     .help(closing.help.clone())
-    .step("inrush of what it switches, all starting together", from)
+    .step(step, largest.source.clone())
     .shown()
 }
 
-struct Inrush {
+/// Something that is switched on, and what it takes then.
+#[derive(Clone)]
+struct Starting<'c> {
+    consumer: &'c Consumer,
+    /// Once it runs.
+    draw: Amps,
     amps: Interval<Amps>,
     source: String,
 }
 
-/// What a load takes as it is switched on: as stated; of motors and filament lamps else by their type.
-fn inrush(context: &Context<'_>, consumer: &Consumer) -> Option<Inrush> {
-    let part = context.vehicle.part(consumer.part);
-    let draw = flow::most(context, consumer);
-    if draw.0 <= 1e-3 {
+fn sum(all: &[Starting<'_>]) -> Interval<Amps> {
+    let each = all.iter().map(|one| one.amps);
+    each.fold(Interval::exact(Amps::ZERO), |sum, one| sum + one)
+}
+
+/// Switches and driver's choices on the ways of these, and of the coils of the relays on them.
+fn movers(context: &Context<'_>, starting: &[Starting<'_>]) -> BTreeSet<u32> {
+    let mut units = BTreeSet::new();
+    let mut relays = BTreeSet::new();
+    let mut open: Vec<&Consumer> = starting.iter().map(|one| one.consumer).collect();
+    while let Some(consumer) = open.pop() {
+        for link in consumer.feed.iter().chain(&consumer.back) {
+            let Link::Branch(branch) = *link else {
+                continue;
+            };
+            let Element::Contact { control, .. } = &context.vehicle.branch(branch).element else {
+                continue;
+            };
+            match control {
+                Control::Switch { unit, .. }
+                | Control::Hot {
+                    unit: Some(unit), ..
+                }
+                | Control::Output {
+                    unit: Some(unit), ..
+                } => {
+                    units.insert(*unit);
+                }
+                Control::Relay { relay, .. } if relays.insert(*relay) => {
+                    open.extend(context.walks.consumers_of(*relay));
+                }
+                _ => {}
+            }
+        }
+    }
+    units
+}
+
+/// Those of them that are on at once where that makes the largest surge, and the setting; nothing where none of them ever is, or
+/// where it would take too long to look.
+fn at_once<'c>(
+    context: &Context<'_>,
+    starting: &[Starting<'c>],
+    size: fn(Interval<Amps>) -> Amps,
+) -> Option<(Vec<Starting<'c>>, Setting)> {
+    let vehicle = context.vehicle;
+    let movers = movers(context, starting);
+    if movers.len() > MOVERS || vehicle.is_large() {
         return None;
     }
-    let supply = &context.vehicle.branch(consumer.branch).name;
-    let supplies = part.fields.map("supplies").and_then(|all| all.map(supply));
-    let stated = supplies
-        .and_then(|fields| fields.quantity("inrush"))
-        .or_else(|| part.fields.quantity("inrush"));
-    if let Some(stated) = stated {
+    let bases = [
+        (Key::Off, Engine::Stopped),
+        (Key::Accessory, Engine::Stopped),
+        (Key::Run, Engine::Stopped),
+        (Key::Run, Engine::Idle),
+        (Key::Start, Engine::Stopped),
+    ]
+    .map(|(key, engine)| Base {
+        state: State {
+            key,
+            engine,
+            ..State::just_off(vehicle)
+        },
+        setting: Setting {
+            key: (key != Key::Off).then_some(key),
+            also: (engine == Engine::Idle).then(|| "with the engine at idle".to_owned()),
+            ..Setting::default()
+        },
+    });
+    let mut solver = Solver::new(vehicle);
+    let charged = Memory::charged(vehicle);
+    let mut on = |state: &State| -> Vec<Starting<'c>> {
+        let solution = solver.solve(state, &charged);
+        let draws = |one: &&Starting<'c>| solution.branch(one.consumer.branch).abs() > NOTHING;
+        let all = starting.iter().filter(draws).cloned();
+        all.collect()
+    };
+    let shows = search(
+        vehicle,
+        &bases,
+        |number, _| movers.iter().any(|&unit| unit as usize == number),
+        |state| {
+            let all = on(state);
+            let surge: Amps = all.iter().map(|one| size(one.amps)).sum();
+            (!all.is_empty()).then_some(surge.0)
+        },
+    );
+    let worst = shows?.worst;
+    Some((on(&worst.state), worst.setting))
+}
+
+/// What a load takes as it is switched on: as stated; of motors and filament lamps else by their type.
+fn inrush<'c>(context: &Context<'_>, consumer: &'c Consumer) -> Option<Starting<'c>> {
+    let part = context.vehicle.part(consumer.part);
+    let draw = flow::most(context, consumer);
+    if draw <= NOTHING {
+        return None;
+    }
+    let of = |amps, source| {
+        Some(Starting {
+            consumer,
+            draw,
+            amps,
+            source,
+        })
+    };
+    if let Some(Value::Quantity(stated)) = context.vehicle.of_supply(consumer.branch, "inrush") {
         let amps = match stated.dimension {
             Dimension::Multiple => Interval::between(draw * stated.low, draw * stated.high),
             _ => Interval::between(Amps(stated.low), Amps(stated.high)),
         };
-        return Some(Inrush {
-            amps: Interval {
-                low: amps.low.max(draw),
-                high: amps.high.max(draw),
-            },
-            source: format!("`inrush` of {} in the record", part.name.value),
-        });
+        let amps = Interval {
+            low: amps.low.max(draw),
+            high: amps.high.max(draw),
+        };
+        return of(
+            amps,
+            format!("`inrush` of {} in the record", part.name.value),
+        );
     }
     let kind = part.fields.text("type").map(|kind| kind.value.as_str());
     match kind {
         Some(kind @ ("motor" | "filament" | "starter")) => {
             let row = load::inrush(kind)?.multiple;
-            Some(Inrush {
-                amps: Interval::between(draw * row.low, draw * row.high),
-                source: row.source.to_owned(),
-            })
+            let amps = Interval::between(draw * row.low, draw * row.high);
+            of(amps, row.source.to_owned())
         }
-        _ => Some(Inrush {
-            amps: Interval::exact(draw),
-            source: "the network solved in every setting".to_owned(),
-        }),
+        _ => of(
+            Interval::exact(draw),
+            "the network solved in every setting".to_owned(),
+        ),
     }
 }

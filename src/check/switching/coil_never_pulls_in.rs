@@ -156,8 +156,9 @@ wires:
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
 "],
     // It gets about 8 V behind a resistor, and what it needs is not stated.
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
@@ -165,6 +166,24 @@ parts:
 wires:
   - {from: RUN, to: K1.86, resistance: 50 ohm}
 ",
-        "K1.pull-in",
-    )],
+            "K1.pull-in",
+        ),
+        // Five masters: not every setting of them is looked at.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  D1: {kind: disconnect, rating: 20 A}
+  D2: {kind: disconnect, rating: 20 A}
+  D3: {kind: disconnect, rating: 20 A}
+  D4: {kind: disconnect, rating: 20 A}
+  D5: {kind: disconnect, rating: 20 A}
+  K1: {kind: relay, coil: 350 ohm, contact: 20 A, pull-in: 16 V, drop-out: 2.4 V}
+wires:
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "settings",
+        ),
+    ],
 };

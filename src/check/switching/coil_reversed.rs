@@ -38,26 +38,34 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 }
 
 fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) -> Verdict {
-    let Some(extreme) = context.solved.explored.branches.get(coil.index()) else {
+    let explored = &context.solved.explored;
+    let Some(most) = explored.branches.get(coil.index()) else {
         return Verdict::NoneShown;
     };
-    if extreme.value >= -NOTHING {
-        if !context.solved.explored.complete {
+    let branch = context.vehicle.branch(coil);
+    let ends = [branch.from, branch.to];
+    let either_way = ends.iter().all(|&end| context.walks.fed(end));
+    let suppression = part.fields.text("suppression");
+    let unstated = || Gap::of([part.missing("suppression")]).part(id).shown();
+    let mut burnt = explored.burnt.iter();
+    let burnt = burnt.find(|burnt| burnt.coil == coil);
+    // Without its diode a coil takes as much either way, and the larger current says nothing of the other way.
+    let extreme = match burnt {
+        Some(burnt) => &burnt.seen,
+        None if most.value < -NOTHING => most,
+        None if !explored.complete => {
             return Gap::of([context.not_explored()]).part(id).shown();
         }
-        return Verdict::NoneShown;
-    }
-    let Some(suppression) = part.fields.text("suppression") else {
-        return Gap::of([part.missing("suppression")]).part(id).shown();
+        None if either_way && suppression.is_none() => return unstated(),
+        None => return Verdict::NoneShown,
+    };
+    let Some(suppression) = suppression else {
+        return unstated();
     };
     if suppression.value != "diode" {
         return Verdict::NoneShown;
     }
-    let branch = context.vehicle.branch(coil);
-    let [plus, minus] = [branch.from, branch.to].map(|end| &context.vehicle.terminal(end).label);
-    let mut burnt = context.solved.explored.burnt.iter();
-    let burnt = burnt.find(|burnt| burnt.coil == coil);
-    let extreme = burnt.map_or(extreme, |burnt| &burnt.seen);
+    let [plus, minus] = ends.map(|end| &context.vehicle.terminal(end).label);
     let current = extreme.value.abs();
     // A short is the one fault: what it would do to everything else is not told beside it.
     let (level, then) = match burnt {
@@ -87,14 +95,20 @@ fn judge_coil(context: &Context<'_>, id: PartId, part: &Part, coil: BranchId) ->
         extreme
             .smaller
             .iter()
-            .find(|(amps, _)| amps.abs() > NOTHING && (*amps < Amps::ZERO || burnt.is_some()))
+            .find(|(amps, _)| *amps < -NOTHING || burnt.is_some())
             .map_or(&extreme.setting, |(_, setting)| setting)
             .clone(),
     )
     .worst(extreme.setting.clone())
-    .help(format!(
-        "change over the wires on {plus} and {minus}, or use a relay with a resistor, which works either way; look at the diagram on the relay first, makers differ"
-    ))
+    .help(if either_way {
+        format!(
+            "use a relay with a resistor, which works either way: both {plus} and {minus} can be live, so changing them over does not help"
+        )
+    } else {
+        format!(
+            "change over the wires on {plus} and {minus}, or use a relay with a resistor, which works either way; look at the diagram on the relay first, makers differ"
+        )
+    })
     .source("the network solved in every setting; 86 is taken as the positive side of a coil with a diode")
     .shown()
 }
@@ -148,6 +162,67 @@ wires:
 ",
             "K1",
         ),
+        // Between two lamp circuits: with the left lamp on it is the right way round, with the right ones on it is not.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  S2: {kind: switch, rating: 10 A}
+  S3: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: diode}
+  LEFT: {kind: load, type: filament, draw: 1.8 A}
+  MORE: {kind: load, type: filament, draw: 1.8 A}
+  RIGHT: {kind: load, type: filament, draw: 1.8 A}
+wires:
+  - {run: [B1, F1, S1, LEFT], size: 14 AWG, lengths: [10 cm, 1 m, 3 m], insulation: gxl}
+  - {run: [RUN, S2, RIGHT], size: 14 AWG, lengths: [1 m, 3 m], insulation: gxl}
+  - {run: [LEFT.+, S3, MORE], size: 14 AWG, lengths: [1 m, 3 m], insulation: gxl}
+  - {from: LEFT.+, to: K1.86, size: 18 AWG, length: 30 cm, insulation: gxl}
+  - {from: K1.85, to: RIGHT.+, size: 18 AWG, length: 30 cm, insulation: gxl}
+",
+            "K1",
+        ),
+        // A short over either of two switches, behind a fuse of its own.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 20 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: diode}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F2, S1, K1.85], size: 18 AWG, lengths: [10 cm, 1 m, 3 m], insulation: gxl}
+  - {run: [F2, S2, K1.85], size: 18 AWG, lengths: [1 m, 5 m], insulation: gxl}
+  - {from: K1.86, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
+        // The relay of a brake, across a motor that a switch turns round: the coil takes as much either way.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], in: [[B, U], [G, D]], out: [[B, D], [G, U]]}}
+  KB: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: diode}
+  M1: {kind: load, type: motor, draw: 6 A}
+wires:
+  - {run: [B1, F1, S1.B], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S1.G, to: chassis, size: 14 AWG, length: 30 cm, insulation: gxl}
+  - {from: S1.U, to: M1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: M1.-, to: S1.D, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: S1.U, to: KB.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: KB.85, to: S1.D, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "KB",
+        ),
     ],
     quiet: &[
         "
@@ -155,23 +230,27 @@ parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: diode}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: diode}
 wires:
   - {from: RUN, to: K1.86, size: 18 AWG, length: 2 m, insulation: gxl}
   - {from: K1.85, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
-        // A resistor works either way.
+        // A resistor works either way, and the right way round it does not matter what is there.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A}
 wires:
+  - {from: RUN, to: K2.86, size: 18 AWG, length: 2 m, insulation: gxl}
   - {from: RUN, to: K1.85, size: 18 AWG, length: 2 m, insulation: gxl}
   - {from: K1.86, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
     ],
-    cannot: &[(
-        "
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
@@ -180,6 +259,26 @@ wires:
   - {from: RUN, to: K1.85, size: 18 AWG, length: 2 m, insulation: gxl}
   - {from: K1.86, to: chassis, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
-        "K1.suppression",
-    )],
+            "K1.suppression",
+        ),
+        // It can be turned round, and takes as much the right way round.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], in: [[B, U], [G, D]], out: [[B, D], [G, U]]}}
+  KB: {kind: relay, coil: 90 ohm, contact: 30 A}
+  M1: {kind: load, type: motor, draw: 6 A}
+wires:
+  - {run: [B1, F1, S1.B], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: S1.G, to: chassis, size: 14 AWG, length: 30 cm, insulation: gxl}
+  - {from: S1.U, to: M1.+, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: M1.-, to: S1.D, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: S1.U, to: KB.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: KB.85, to: S1.D, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "KB.suppression",
+        ),
+    ],
 };

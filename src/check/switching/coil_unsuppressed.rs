@@ -56,7 +56,8 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
+    trips: &[
+        (
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
@@ -68,7 +69,26 @@ wires:
   - {from: C1.OUT1, to: K1.86, size: 18 AWG, length: 2 m, insulation: gxl}
 ",
         "K1",
-    )],
+    ),
+        // Two relays on one output, one of them over a switch, and its other coil on another output.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  C1: {kind: controller, type: electronics, draw: 0.1 A, parked: 1 mA, outputs: {OUT1: {limit: 8 A, hot-in: [run]}, OUT2: {limit: 8 A, hot-in: [accessory]}}}
+  S1: {kind: switch, momentary: true, rating: 5 A}
+  K1: {kind: relay, latching: true, coil: 90 ohm, contact: 30 A, suppression: none}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, suppression: none}
+wires:
+  - {run: [B1, F1, C1.+], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
+  - {run: [C1.OUT1, S1, K1.set], size: 18 AWG, lengths: [2 m, 1 m], insulation: gxl}
+  - {from: C1.OUT2, to: K1.reset, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: C1.OUT1, to: K2.86, size: 18 AWG, length: 2 m, insulation: gxl}
+",
+            "K2",
+        ),
+    ],
     quiet: &["
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}

@@ -118,8 +118,57 @@ wires:
 ",
             "K1",
         ),
+        // A lamp of just what it may close onto, and of what is too much alone the one that takes fewest switches.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 15 A, make: 20 A}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A}
+  S3: {kind: switch, rating: 10 A}
+  S4: {kind: switch, rating: 10 A}
+  LAMP: {kind: load, type: filament, draw: 2 A, inrush: 20 A}
+  FAN: {kind: load, type: motor, draw: 3 A, inrush: 30 A}
+  PUMP1: {kind: load, type: motor, draw: 4 A, inrush: 40 A}
+  PUMP2: {kind: load, type: motor, draw: 4 A, inrush: 40 A}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.87, S1, S2, FAN], size: 14 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl}
+  - {run: [K1.87, S3, PUMP1], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {run: [K1.87, S4, PUMP2], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "K1",
+        ),
+        // Of two speeds that a relay turns over between, the higher is too much.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 20 A, make: 45 A}
+  K2: {kind: relay, coil: 90 ohm, contact: 20 A}
+  S1: {kind: switch, rating: 5 A}
+  LOW: {kind: load, type: motor, draw: 6 A, inrush: 40 A}
+  HIGH: {kind: load, type: motor, draw: 10 A, inrush: 50 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: K2.30, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {run: [RUN, S1, K2.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K2.87a, to: LOW, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.87, to: HIGH, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "K1",
+        ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 40 A, form: blade}
@@ -130,7 +179,26 @@ wires:
   - {run: [B1, F1, K1.30], size: 6 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: K1.87, to: PUMP, size: 6 AWG, length: 2 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 16 AWG, length: 1 m, insulation: gxl}
-"],
+",
+        // Never both speeds at once.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 20 A}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
+  LOW: {kind: load, type: motor, draw: 6 A, inrush: 40 A}
+  HIGH: {kind: load, type: motor, draw: 10 A, inrush: 50 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.87, S1.B], size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.L, to: LOW, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.H, to: HIGH, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     cannot: &[
         (
             "
@@ -162,6 +230,27 @@ wires:
   - {from: RUN, to: K1.86, size: 16 AWG, length: 1 m, insulation: gxl}
 ",
             "PUMP.inrush",
+        ),
+        // The higher speed takes 40 A to 70 A, and the lower less than three times 20 A.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 20 A}
+  S1: {kind: switch, rating: 20 A, positions: {off: [], low: [[B, L]], high: [[B, H]]}}
+  LOW: {kind: load, type: motor, draw: 6 A, inrush: 50 A}
+  HIGH: {kind: load, type: motor, draw: 10 A, inrush: 40..70 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {from: RUN, to: K1.30, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.87, S1.B], size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.L, to: LOW, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: S1.H, to: HIGH, size: 10 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+            "HIGH.inrush",
         ),
     ],
 };

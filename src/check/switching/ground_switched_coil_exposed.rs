@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use petgraph::visit::EdgeRef;
 
 use crate::check::prelude::*;
+use crate::model::Control as Contact;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
@@ -12,6 +13,7 @@ use crate::model::PartId;
 use crate::model::TerminalId;
 use crate::model::WireId;
 use crate::model::Zone;
+use crate::model::element::CoilRole;
 use crate::model::walk::Consumer;
 use crate::read::document::Kind;
 
@@ -35,7 +37,18 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
             continue;
         }
         for consumer in context.walks.consumers_of(id) {
-            verdicts.extend(judge_coil(context, id, part, consumer));
+            // What puts a latching relay out switches nothing on.
+            let element = &context.vehicle.branch(consumer.branch).element;
+            let puts_out = matches!(
+                element,
+                Element::Coil {
+                    role: CoilRole::Reset,
+                    ..
+                }
+            );
+            if !puts_out {
+                verdicts.extend(judge_coil(context, id, part, consumer));
+            }
         }
     }
     verdicts
@@ -120,12 +133,20 @@ impl Control {
                         }
                         true
                     }
-                    Link::Branch(branch) => {
-                        let inside = vehicle.branch(branch);
-                        found.switched |= matches!(inside.element, Element::Contact { .. })
-                            && !relay.branches.contains(&branch);
-                        matches!(inside.element, Element::Joint(_) | Element::Diode { .. })
-                    }
+                    Link::Branch(branch) => match &vehicle.branch(branch).element {
+                        // A plug switches nothing: the switch is behind it.
+                        Element::Contact {
+                            control: Contact::Attached(_),
+                            ..
+                        }
+                        | Element::Joint(_)
+                        | Element::Diode { .. } => true,
+                        Element::Contact { .. } => {
+                            found.switched |= !relay.branches.contains(&branch);
+                            false
+                        }
+                        _ => false,
+                    },
                 };
                 if let Ok(end) = u32::try_from(edge.target().index()).map(TerminalId)
                     && passes
@@ -181,13 +202,26 @@ fn fault(
 ) -> Finding {
     let vehicle = context.vehicle;
     let (first, how) = exposed[0];
-    let moved: Vec<PartId> = part
-        .branches
-        .iter()
-        .flat_map(|&branch| context.walks.through_branch(branch))
+    let closes = part.branches.iter().copied().find(|&branch| {
+        matches!(
+            vehicle.branch(branch).element,
+            Element::Contact {
+                control: Contact::Relay { when_in: true, .. },
+                ..
+            }
+        )
+    });
+    let moved: Vec<PartId> = closes
+        .into_iter()
+        .flat_map(|branch| context.walks.through_branch(branch))
         .map(|consumer| consumer.part)
         .filter(|&load| load != id)
         .collect();
+    let parked = context.solved.left();
+    let live = closes.is_some_and(|branch| {
+        let inside = vehicle.branch(branch);
+        parked.live[inside.from.index()] || parked.live[inside.to.index()]
+    });
     let hurts = |load: &&PartId| {
         let load = vehicle.part(**load);
         let kind = load.fields.text("type");
@@ -196,16 +230,21 @@ fn fault(
     let worst = moved.iter().find(hurts);
     let mut names: Vec<&str> = moved.iter().map(|&load| context.name(load)).collect();
     names.dedup();
-    let what = if names.is_empty() {
-        "the relay".to_owned()
+    let what = match names.as_slice() {
+        [] => "the relay comes on".to_owned(),
+        [name] => format!("{name} comes on"),
+        names => format!("{} come on", words::list(names, 3)),
+    };
+    let when = if live || names.is_empty() {
+        "with the key off"
     } else {
-        words::list(&names, 3)
+        "whenever the contact has a supply"
     };
     let label = &vehicle.terminal(control).label;
     let mut finding = Finding::new(
         context.wire_at(first, "route"),
         format!(
-            "the coil of {} is live at all times and {} switches it to the chassis: {} {how}, and once it has chafed through, {what} comes on with the key off",
+            "the coil of {} is live at all times and {} switches it to the chassis: {} {how}, and once it has chafed through, {what} {when}",
             words::called(part),
             label,
             vehicle.wire(first).id,
@@ -233,24 +272,29 @@ fn fault(
 
 #[cfg(test)]
 const CASES: Cases = Cases {
-    trips: &[(
-        "
+    trips: &[
+        // Behind a plug.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  X1: {kind: connector, pins: {1: 10 A}, detach: trailer}
   S1: {kind: switch, momentary: true, rating: 5 A}
   HORN: {kind: load, type: motor, draw: 8 A, duty: 2 %}
 wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl, route: loom}
   - {from: F1, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl, route: loom}
-  - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
+  - {from: K1.85, to: X1.1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: loom}
+  - {from: X1.1, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
   - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
   - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
 ",
-        "K1",
-    ),
-        // Through a bare hole, and what it switches heats.
+            "K1",
+        ),
+        // Through a bare hole, and what it switches heats; the supply is on 85. What puts
+        // the latching one out switches nothing on.
         (
             "
 parts:
@@ -258,17 +302,26 @@ parts:
   F1: {kind: fuse, rating: 20 A, form: blade}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A}
   S1: {kind: switch, rating: 10 A}
+  K2: {kind: relay, latching: true, coil: 90 ohm, contact: 30 A}
+  S2: {kind: switch, rating: 10 A, positions: {rest: [], in: [[A, G]], out: [[B, G]]}}
+  FAN: {kind: load, type: motor, draw: 2 A}
   OUT: {kind: load, type: heater, draw: 2 A}
 wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: F1, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: K1.85, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
+  - {from: F1, to: K1.85, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.86, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
   - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
   - {from: K1.87, to: OUT, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: FAN, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: F1, to: K2.85, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.set, to: S2.A, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.reset, to: S2.B, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
+  - {from: S2.G, to: chassis, size: 16 AWG, length: 1 m, insulation: gxl}
 ",
             "K1",
         ),
-        // Two wires with a splice between, the second near what moves; what it switches moves as well.
+        // Two wires with a splice between, the first near what moves; what it switches moves as well, and has
+        // a supply in run only; what it switches off is not told.
         (
             "
 parts:
@@ -277,14 +330,17 @@ parts:
   K1: {kind: relay, coil: 90 ohm, contact: 30 A}
   S1: {kind: switch, rating: 10 A}
   SP: {kind: splice}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  LAMP: {kind: load, type: led, draw: 1 A}
   HOIST: {kind: load, type: motor, draw: 20 A, moves: true}
 wires:
-  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: F1, to: K1.86, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: K1.85, to: SP, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [bare-hole]}
-  - {from: SP, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: [motion]}
+  - {run: [B1, F1, K1.86], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.85, to: SP, size: 16 AWG, length: 3 m, insulation: gxl, zone: engine-bay, route: [motion]}
+  - {from: SP, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: [bare-hole]}
   - {from: S1, to: chassis, size: 16 AWG, length: 3 m, insulation: gxl}
   - {from: K1.87, to: HOIST, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
             "w5",
         ),
@@ -335,6 +391,28 @@ wires:
   - {from: K1.85, to: S1, size: 18 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
   - {from: S1, to: chassis, size: 18 AWG, length: 30 cm, insulation: gxl, route: loom}
   - {from: K1.87, to: HORN, size: 14 AWG, length: 1 m, insulation: gxl, route: loom}
+",
+        // One is switched on already, on the other nothing is switched and its wire ends capped, the wire of the third stays
+        // in the cab.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S1: {kind: switch, rating: 5 A, left: closed}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A}
+  SP: {kind: splice}
+  ST: {kind: stub, end: capped}
+  K3: {kind: relay, coil: 90 ohm, contact: 30 A}
+  S3: {kind: switch, rating: 5 A}
+wires:
+  - {run: [B1, F1, K1.86], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.85, to: S1, size: 16 AWG, length: 3 m, insulation: gxl, zone: exterior, route: frame}
+  - {from: S1, to: chassis, size: 16 AWG, length: 30 cm, insulation: gxl}
+  - {from: F1, to: K2.86, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [K2.85, SP, ST], size: 16 AWG, lengths: [3 m, 3 m], insulation: gxl, zone: exterior, route: frame}
+  - {from: F1, to: K3.86, size: 16 AWG, length: 1 m, insulation: gxl}
+  - {run: [K3.85, S3, chassis], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
     ],
     cannot: &[(

@@ -1,5 +1,8 @@
 //! A voltage-sensing isolator that never closes, never opens in time, or finds no rest.
 
+#[cfg(test)]
+mod cases;
+
 use std::collections::BTreeSet;
 
 use petgraph::visit::EdgeRef;
@@ -31,7 +34,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 /// What charges is at its voltage when it is within this of it.
@@ -246,24 +249,30 @@ fn opens_late(context: &Context<'_>, isolator: &Isolator<'_>) -> Verdict {
         .iter()
         .flat_map(|&end| side(context, end))
         .collect();
-    let starter = context
-        .walks
-        .sources
-        .iter()
-        .any(|source| vehicle.starter == Some(source.part) && reached.contains(&source.plus));
-    let parked = standing::parked(context);
-    let bank = parked.starter().filter(|_| starter);
-    let Some((bank, store)) = bank.and_then(|bank| {
+    let sources = &context.walks.sources;
+    let nominal = |source: usize| {
         let mut stores = vehicle.batteries.iter();
-        Some((bank, stores.find(|store| store.part == bank.part)?))
-    }) else {
+        let store = stores.find(|store| store.part == sources[source].part)?;
+        Some(store.nominal.likely)
+    };
+    let stack = (0..sources.len())
+        .filter(|&top| nominal(top).is_some() && reached.contains(&sources[top].plus))
+        .map(|top| context.walks.stack(top))
+        .find(|stack| {
+            let mut parts = stack.iter().map(|&one| sources[one].part);
+            parts.any(|part| vehicle.starter == Some(part))
+        });
+    let parked = standing::parked(context);
+    let (Some(stack), Some(bank)) = (stack, parked.starter()) else {
         return Verdict::NoneShown;
     };
     let Some(known) = &bank.battery else {
         return cannot(bank.missing.clone());
     };
     let time = endurance::standing(known, parked.at);
-    let blocks = store.nominal.likely.0 / 12.0;
+    // The voltages of batteries in series add up.
+    let volts: Volts = stack.into_iter().filter_map(nominal).sum();
+    let blocks = volts.0 / 12.0;
     let opens = isolator.opens;
     let charge = |opens: Volts| battery::charge(known.chemistry, opens / blocks);
     let (low, high) = (
@@ -341,152 +350,3 @@ fn side(context: &Context<'_>, start: TerminalId) -> BTreeSet<TerminalId> {
     }
     seen
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // It closes above what the alternator ever holds.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 13.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.5 V, opens: 12.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "ISO",
-        ),
-        // It lets go when the battery no longer starts the engine.
-        (
-            "
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}}
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "ISO",
-        ),
-        // It opens where it closes.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13 V, opens: 13.4 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "ISO",
-        ),
-    ],
-    quiet: &["
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}, stands: 7 days, climate: {parked: 10 C}}
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, age: 1 year}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 12.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-        // Neither side starts the engine. A small charger is at its voltage once the battery is full.
-        "
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A, battery: B1}, climate: {parked: 10 C}}
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, health: 90 %}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  B3: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  SOL: {kind: charger, output: 10 A, voltage: 14.2 V, hot-in: [always]}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.5 V}
-wires:
-  - {from: SOL, to: B2, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: B2, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B3, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-    ],
-    cannot: &[
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.5 V, opens: 12.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "ALT.voltage",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.5 V, opens: 12.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "an alternator",
-        ),
-        // At what charge it lets go is known; how much charge the engine needs is not. The alternator gives all that it
-        // can, and that is no loss on the way.
-        (
-            "
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}}
-parts:
-  B1: {kind: battery, chemistry: flooded}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.8 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "B1.capacity",
-        ),
-        // What the engine needs is not stated.
-        (
-            "
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}}
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 12.2 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "vehicle.engine.cranking",
-        ),
-        // From an empty battery to three quarters of a charge, and the engine needs half.
-        (
-            "
-vehicle: {name: a, system: 12 V, own-load: {off: 10 mA, run: 20 A}, engine: {cranking: 200 A}, climate: {parked: 10 C}}
-parts:
-  B1: {kind: battery, chemistry: flooded, capacity: 80 Ah, cold-cranking: 800 A, health: 90 %}
-  B2: {kind: battery, chemistry: flooded, capacity: 80 Ah}
-  ALT: {kind: alternator, rated: 150 A, at-idle: 80 A, voltage: 14.2 V}
-  ISO: {kind: isolator, style: relay, rating: 100 A, closes: 13.3 V, opens: 11.9..12.4 V}
-wires:
-  - {from: B1, to: ISO.a, size: 6 AWG, length: 1 m, insulation: sgx}
-  - {from: ISO.b, to: B2, size: 6 AWG, length: 2 m, insulation: sgx}
-",
-            "ISO.opens",
-        ),
-    ],
-};

@@ -116,8 +116,14 @@ fn judge_part(context: &Context<'_>, id: PartId, part: &Part, explored: &Explore
         };
     };
     let off = uses().find_map(|uses| uses.key_off.as_ref());
-    // Two switches in series behind a feed that is dead with the key off guard it as well.
-    if off.is_none() && ever.closed.len() + ever.opened.len() >= 2 {
+    // Two switches in series behind a feed that is dead with the key off guard it as well. A master is closed all day long.
+    let is_master = |label: &String| {
+        let mut units = context.vehicle.switches.iter();
+        units.any(|unit| unit.disconnect && unit.label == *label)
+    };
+    let moved = ever.closed.iter().chain(&ever.opened);
+    let guarded = moved.filter(|&label| !is_master(label)).count() >= 2;
+    if off.is_none() && guarded {
         return vec![Verdict::NoneShown];
     }
     let unsure = unsure_feeds(context, &supplies);
@@ -206,7 +212,7 @@ fn fault(
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
-        // One button, live at all times.
+        // One button, live at all times. A lamp on it moves nothing.
         (
             "
 parts:
@@ -214,8 +220,10 @@ parts:
   F1: {kind: fuse, rating: 60 A, form: blade-maxi}
   S1: {kind: switch, momentary: true, rating: 60 A}
   HOIST: {kind: load, type: motor, draw: 40 A, duty: 5 %, moves: true}
+  LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, F1, S1, HOIST], size: 6 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {from: S1, to: LAMP, size: 6 AWG, length: 1 m, insulation: gxl}
 ",
             "HOIST",
         ),
@@ -251,6 +259,20 @@ wires:
 ",
             "HOIST",
         ),
+        // A master that is open overnight is no guard: in use there is one button.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  MASTER: {kind: disconnect, rating: 100 A, left: open}
+  S1: {kind: switch, momentary: true, rating: 10 A}
+  GATE: {kind: load, type: motor, draw: 5 A, moves: true}
+wires:
+  - {run: [RUN, MASTER, S1, GATE], size: 14 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl}
+",
+            "GATE",
+        ),
     ],
     quiet: &[
         "
@@ -276,6 +298,20 @@ parts:
   GATE: {kind: load, type: motor, draw: 5 A, duty: 5 %, moves: true}
 wires:
   - {run: [RUN, S1, S2, GATE], size: 14 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl}
+",
+        // One that has to be opened, for it holds a relay in, and one that has to be closed.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A, left: closed}
+  S2: {kind: switch, momentary: true, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  GATE: {kind: load, type: motor, draw: 5 A, duty: 5 %, moves: true}
+wires:
+  - {run: [RUN, S1, K1.86], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [K1.87a, S2, GATE], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
     ],
     cannot: &[
@@ -303,6 +339,23 @@ wires:
   - {run: [RUN, S2, GATE], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
             "GATE.draw",
+        ),
+        // The same feed behind the coil of a relay.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  TAP: {kind: feed, rating: 10 A, limit: 10 A}
+  S1: {kind: switch, momentary: true, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  GATE: {kind: load, type: motor, draw: 5 A, duty: 5 %, moves: true}
+wires:
+  - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87, to: GATE, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [TAP, S1, K1.86], size: 16 AWG, lengths: [1 m, 1 m], insulation: gxl}
+",
+            "TAP.hot-in",
         ),
     ],
 };

@@ -183,8 +183,26 @@ wires:
 ",
             "LAMP",
         ),
+        // Its supply is live, and what switches its return has a coil that leads nowhere.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  ST: {kind: stub, end: capped}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [LAMP.-, K1.30], size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: ST, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "LAMP",
+        ),
     ],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -195,7 +213,22 @@ wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: K1.87, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
-"],
+",
+        // Of what it draws nothing is stated, and it is live. What has no wire on its supply, or is abandoned, is told by other checks.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 20 A, form: blade}
+  BOX: {kind: load, type: electronics}
+  SPARE: {kind: load, type: led, draw: 2 A}
+  OLD: {kind: load, type: led, draw: 2 A, status: abandoned}
+  ST: {kind: stub, end: capped}
+wires:
+  - {run: [B1, F1, BOX], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: ST, to: OLD, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: SPARE, to: chassis, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+    ],
     // What is plugged in there is not in the record.
     cannot: &[(
         "

@@ -16,6 +16,7 @@ use crate::model::walk::Consumer;
 use crate::quantity::Amps;
 use crate::read::document::Kind;
 use crate::solve::Memory;
+use crate::solve::Solution;
 use crate::solve::Solver;
 use crate::solve::State;
 
@@ -78,20 +79,19 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict
         return Some(Gap::of(unsure).part(id).shown());
     }
     let parked = context.solved.left();
-    let end = vehicle.branch(contact);
-    let fed = parked.closed[contact.index()]
-        && (parked.live[end.from.index()] || parked.live[end.to.index()]);
+    // Closed it is as live at one end as at the other.
+    let fed = parked.closed[contact.index()] && parked.live[vehicle.branch(contact).from.index()];
     if !fed {
         return Some(Verdict::NoneShown);
     }
-    let Some(opens) = opens_in_run(context, contact) else {
-        return Some(Verdict::NoneShown);
-    };
-    let drawing: Vec<(PartId, Amps)> = behind
+    let drawing: Vec<(&Consumer, Amps)> = behind
         .iter()
-        .map(|consumer| (consumer.part, parked.branch(consumer.branch).abs()))
+        .map(|&consumer| (consumer, parked.branch(consumer.branch).abs()))
         .filter(|(_, amps)| *amps > NOTHING)
         .collect();
+    let Some((opens, off)) = opens_in_run(context, contact, &drawing) else {
+        return Some(Verdict::NoneShown);
+    };
     if drawing.is_empty() {
         let missing: Vec<String> = behind
             .iter()
@@ -104,20 +104,20 @@ fn judge_relay(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdict
             Gap::of(missing).part(id).shown()
         });
     }
-    Some(tell(context, id, part, &drawing, opens))
+    Some(tell(context, id, part, &off, opens))
 }
 
 fn tell(
     context: &Context<'_>,
     id: PartId,
     part: &Part,
-    drawing: &[(PartId, Amps)],
+    off: &[(&Consumer, Amps)],
     opens: Setting,
 ) -> Verdict {
-    let sum = drawing.iter().fold(Amps(0.0), |sum, &(_, amps)| sum + amps);
-    let names: Vec<&str> = drawing
+    let sum = off.iter().fold(Amps(0.0), |sum, &(_, amps)| sum + amps);
+    let names: Vec<&str> = off
         .iter()
-        .map(|&(part, _)| context.name(part))
+        .map(|&(consumer, _)| context.name(consumer.part))
         .collect();
     let name = &part.name.value;
     let mut finding = Finding::new(
@@ -138,23 +138,26 @@ fn tell(
         "move the load's wire from 87a to 87 of {name}, or write `stays-live: WHY` at the load if it is meant to work while parked"
     ))
     .source("the network solved with the key off as it is left, and in run in every setting of the switches");
-    for &(load, amps) in drawing {
-        finding = finding.part(load).also(
-            context.vehicle.part(load).name.at,
+    for &(consumer, amps) in off {
+        finding = finding.part(consumer.part).also(
+            context.vehicle.part(consumer.part).name.at,
             format!("draws {} while parked", words::show(amps)),
         );
     }
     finding.shown()
 }
 
-/// The smallest setting of the switches in which a contact is open with the key in run.
-fn opens_in_run(context: &Context<'_>, contact: BranchId) -> Option<Setting> {
+/// The smallest setting of the switches in which a contact is open with the key in run, and what then has no other supply.
+fn opens_in_run<'c>(
+    context: &Context<'_>,
+    contact: BranchId,
+    drawing: &[(&'c Consumer, Amps)],
+) -> Option<(Setting, Vec<(&'c Consumer, Amps)>)> {
     let vehicle = context.vehicle;
     let run = Base {
         state: State {
             key: Key::Run,
             engine: Engine::Idle,
-            settled: false,
             ..State::parked(vehicle)
         },
         setting: Setting {
@@ -164,6 +167,11 @@ fn opens_in_run(context: &Context<'_>, contact: BranchId) -> Option<Setting> {
     };
     let mut solver = Solver::new(vehicle);
     let charged = Memory::charged(vehicle);
+    let off = |solution: &Solution| -> Vec<(&'c Consumer, Amps)> {
+        let is_off =
+            |(consumer, _): &(&Consumer, Amps)| solution.branch(consumer.branch).abs() <= NOTHING;
+        drawing.iter().copied().filter(is_off).collect()
+    };
     // What a master switch opens is dead for another reason.
     let shows = search(
         vehicle,
@@ -172,10 +180,13 @@ fn opens_in_run(context: &Context<'_>, contact: BranchId) -> Option<Setting> {
         |state| {
             let solution = solver.solve(state, &charged);
             let open = solution.trouble.is_none() && !solution.closed[contact.index()];
-            open.then_some(1.0)
+            let shows = open && (drawing.is_empty() || !off(&solution).is_empty());
+            shows.then_some(1.0)
         },
     );
-    shows.map(|shows| shows.first.setting)
+    let first = shows?.first;
+    let off = off(&solver.solve(&first.state, &charged));
+    Some((first.setting, off))
 }
 
 /// Feeds on its way of which the record does not say when they are live.
@@ -201,12 +212,12 @@ const CASES: Cases = Cases {
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
-  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  ENG: {kind: feed, hot-in: [engine], rating: 5 A, limit: 5 A}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {from: ENG, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         "LAMP",
@@ -230,7 +241,8 @@ wires:
         ),
     ],
     quiet: &[
-        // Fed by the key: dead when parked.
+        // Fed by the key: dead when parked. What the factory wired so is meant, and a coil is
+        // no load.
         "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
@@ -238,10 +250,21 @@ parts:
   S1: {kind: switch, rating: 10 A, left: open}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
   LAMP: {kind: load, type: led, draw: 2 A}
+  F2: {kind: fuse, rating: 10 A, form: blade, status: factory}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, status: factory}
+  DOME: {kind: load, type: led, draw: 2 A, status: factory}
+  K3: {kind: relay, coil: 90 ohm, contact: 30 A}
+  K4: {kind: relay, coil: 90 ohm, contact: 30 A}
 wires:
   - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
   - {run: [RUN, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F2, K2.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: RUN, to: K2.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K2.87a, to: DOME, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F2, K3.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: RUN, to: K3.86, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K3.87a, to: K4.86, size: 14 AWG, length: 1 m, insulation: gxl}
 ",
         // Nothing that is switched with the key on pulls it in.
         "
@@ -255,6 +278,23 @@ wires:
   - {run: [B1, F1, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
   - {from: START, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
   - {from: K1.87a, to: COOL, size: 14 AWG, length: 1 m, insulation: gxl}
+",
+        // Turned over to another supply in run, by a longer way.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  SP1: {kind: splice}
+  SP2: {kind: splice}
+  SP3: {kind: splice}
+wires:
+  - {run: [RUN, SP1, SP2, SP3, K1.87], size: 14 AWG, lengths: [1 m, 1 m, 1 m, 1 m], insulation: gxl}
+  - {run: [B1, F1, K1.87a], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.30, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
 ",
     ],
     cannot: &[(

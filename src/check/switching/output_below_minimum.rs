@@ -125,7 +125,8 @@ wires:
 ",
         "C1",
     )],
-    quiet: &["
+    quiet: &[
+        "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 20 A, form: blade}
@@ -134,7 +135,21 @@ parts:
 wires:
   - {run: [B1, F1, C1.+], size: 10 AWG, lengths: [10 cm, 2 m], insulation: gxl}
   - {from: C1.OUT1, to: LAMP, size: 18 AWG, length: 2 m, insulation: gxl}
-"],
+",
+        // The second output is on in accessory, and the controller has no supply then: that it is never on is told elsewhere.
+        "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  C1: {kind: controller, type: electronics, draw: 0.1 A, outputs: {OUT1: {limit: 8 A, least: 0.5 A, hot-in: [run]}, OUT2: {limit: 8 A, least: 0.5 A, hot-in: [accessory]}}}
+  LAMP: {kind: load, type: led, draw: 0.6 A}
+  MORE: {kind: load, type: led, draw: 0.6 A}
+wires:
+  - {from: RUN, to: C1.+, size: 10 AWG, length: 2 m, insulation: gxl}
+  - {from: C1.OUT1, to: LAMP, size: 18 AWG, length: 2 m, insulation: gxl}
+  - {from: C1.OUT2, to: MORE, size: 18 AWG, length: 2 m, insulation: gxl}
+",
+    ],
     cannot: &[
         (
             "

@@ -1,5 +1,7 @@
 //! Relays that find no rest: pulling in takes away what pulls them in.
 
+use std::collections::VecDeque;
+
 use crate::check::prelude::*;
 use crate::model::BranchId;
 use crate::model::Control;
@@ -104,7 +106,12 @@ fn pulls_in(context: &Context<'_>, coil: BranchId) -> Option<bool> {
         return Some(false);
     };
     let most = context.solved.explored.branches.get(coil.index())?;
-    let volts = Volts(most.value.0.abs() * ohms.likely.0);
+    // A situation can be one of those settings that were too many to look at.
+    let situations = context.solved.situations.iter();
+    let most = situations.fold(most.value.abs(), |most, (_, solution)| {
+        most.max(solution.branch(coil).abs())
+    });
+    let volts = Volts(most.0 * ohms.likely.0);
     if volts >= pull_in.range.high {
         Some(true)
     } else if volts < pull_in.range.low {
@@ -260,8 +267,8 @@ fn closing(context: &Context<'_>, circle: &[PartId], relay: PartId) -> Vec<Closi
     let mut found: Vec<Closing> = Vec::new();
     let ends = vehicle.branch(coil);
     let mut seen = vec![ends.from, ends.to, TerminalId::CHASSIS];
-    let mut open = vec![(ends.from, Vec::new()), (ends.to, Vec::new())];
-    while let Some((at, wires)) = open.pop() {
+    let mut open = VecDeque::from([(ends.from, Vec::new()), (ends.to, Vec::new())]);
+    while let Some((at, wires)) = open.pop_front() {
         for &link in &links {
             let (from, to) = match link {
                 Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
@@ -296,7 +303,7 @@ fn closing(context: &Context<'_>, circle: &[PartId], relay: PartId) -> Vec<Closi
             }
             if !seen.contains(&next) {
                 seen.push(next);
-                open.push((next, wires));
+                open.push_back((next, wires));
             }
         }
     }
@@ -354,6 +361,44 @@ wires:
 ",
             "K1",
         ),
+        // One buzzes whenever the key is in run, another with everything on only: of five masters not every setting is looked at.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 20 A, limit: 20 A}
+  D1: {kind: disconnect, rating: 20 A, left: open}
+  D2: {kind: disconnect, rating: 20 A, left: open}
+  D3: {kind: disconnect, rating: 20 A, left: open}
+  D4: {kind: disconnect, rating: 20 A, left: open}
+  D5: {kind: disconnect, rating: 20 A, left: open}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {run: [RUN, D1, D2, K2.30], size: 14 AWG, lengths: [1 m, 1 m, 1 m], insulation: gxl}
+  - {from: K2.87a, to: K2.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "K2",
+        ),
+        // The nearest of two ways to its own contact is told.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V, suppression: resistor}
+wires:
+  - {from: RUN, to: K1.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: RUN, to: K2.30, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {from: K1.87, to: K2.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: K2.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+            "K1",
+        ),
     ],
     quiet: &[
         // The resting contact feeds a lamp.
@@ -369,10 +414,31 @@ wires:
   - {run: [RUN, S1, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {from: K1.87a, to: LAMP, size: 14 AWG, length: 10 cm, insulation: gxl}
 ",
-    ],
-    // A coil that gets 7 V behind a resistor: whether it pulls in at all is not known.
-    cannot: &[(
+        // Its own contact only takes it from full to half voltage, which holds it. Of two that get about 7 V one hangs on
+        // the contact of the other, and neither on its own. What gets 2 V over its own contact never pulls in.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  S1: {kind: switch, rating: 10 A}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
+  K2: {kind: relay, coil: 90 ohm, contact: 30 A, drop-out: 1.2 V}
+  K3: {kind: relay, coil: 90 ohm, contact: 30 A, drop-out: 1.2 V}
+  K4: {kind: relay, coil: 90 ohm, contact: 30 A, drop-out: 1.2 V}
+wires:
+  - {run: [RUN, S1, K1.30], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: S1, to: K1.86, resistance: 90 ohm}
+  - {from: RUN, to: K2.30, resistance: 70 ohm}
+  - {from: K2.87a, to: K3.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+  - {from: RUN, to: K4.30, resistance: 400 ohm}
+  - {from: K4.87a, to: K4.86, size: 14 AWG, length: 10 cm, insulation: gxl}
+",
+    ],
+    cannot: &[
+        // A coil that gets 7 V behind a resistor: whether it pulls in at all is not known.
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
@@ -382,6 +448,24 @@ wires:
   - {run: [RUN, S1, K1.30], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
   - {from: K1.87a, to: K1.86, size: 14 AWG, length: 10 cm, insulation: gxl}
 ",
-        "K1.pull-in",
-    )],
+            "K1.pull-in",
+        ),
+        // Five masters: not every setting of them is looked at.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 5 A, limit: 5 A}
+  D1: {kind: disconnect, rating: 20 A}
+  D2: {kind: disconnect, rating: 20 A}
+  D3: {kind: disconnect, rating: 20 A}
+  D4: {kind: disconnect, rating: 20 A}
+  D5: {kind: disconnect, rating: 20 A}
+  K1: {kind: relay, coil: 350 ohm, contact: 20 A, pull-in: 16 V, drop-out: 2.4 V}
+wires:
+  - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
+",
+            "settings",
+        ),
+    ],
 };

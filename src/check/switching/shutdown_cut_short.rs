@@ -1,8 +1,16 @@
 //! Something that must run down or write its files first can be cut off sooner.
 
+#[cfg(test)]
+mod cases;
+
 use crate::check::flow;
 use crate::check::prelude::*;
+use crate::check::search::Base;
+use crate::check::search::search;
+use crate::check::weigh::Weighed;
+use crate::check::weigh::weigh;
 use crate::model::BranchId;
+use crate::model::Control;
 use crate::model::Element;
 use crate::model::Engine;
 use crate::model::Fact;
@@ -11,6 +19,8 @@ use crate::model::Link;
 use crate::model::Part;
 use crate::model::PartId;
 use crate::model::Setting;
+use crate::model::SwitchUnit;
+use crate::model::Vehicle;
 use crate::model::walk::Consumer;
 use crate::quantity::Seconds;
 use crate::read::document::Kind;
@@ -31,7 +41,7 @@ pub(in crate::check) static CHECK: Check = Check {
     },
     judge: Judge::Vehicle(judge),
     #[cfg(test)]
-    cases: CASES,
+    cases: cases::CASES,
 };
 
 fn judge(context: &Context<'_>) -> Vec<Verdict> {
@@ -88,7 +98,7 @@ fn judge_part(
             Link::Wire(_) => None,
         })
         .collect();
-    let unsure = unsure(context, &ways);
+    let unsure = unsure(context, part, &ways, needs);
     if !unsure.is_empty() {
         return vec![Gap::of(unsure).part(id).shown()];
     }
@@ -98,25 +108,28 @@ fn judge_part(
             (solution.at(branch.from) - solution.at(branch.to)).abs().0 > LIVE
         })
     };
-    // As it is at work: with its switches on where it needs them.
-    let at_work = [false, true].into_iter().find_map(|all| {
-        let mut state = State {
+    // As it is at work: as it is left, else with as few switches moved as it takes.
+    let run = Base {
+        state: State {
             key: Key::Run,
             engine: Engine::Idle,
             settled: false,
             ..State::parked(vehicle)
-        };
-        for (position, unit) in state.positions.iter_mut().zip(&vehicle.switches) {
-            if all && !unit.momentary {
-                *position = unit.on;
-            }
-        }
-        let solution = solver.solve(&state, &Memory::charged(vehicle));
-        on(&solution).then_some((state, solution))
-    });
-    let Some((state, running)) = at_work else {
+        },
+        setting: Setting::default(),
+    };
+    let charged = Memory::charged(vehicle);
+    let as_left = on(&solver.solve(&run.state, &charged));
+    let shows = search(
+        vehicle,
+        &[run],
+        |_, unit| !as_left && !unit.momentary,
+        |state| on(&solver.solve(state, &charged)).then_some(1.0),
+    );
+    let Some(state) = shows.map(|shows| shows.first.state) else {
         return vec![Verdict::NoneShown];
     };
+    let running = solver.solve(&state, &charged);
     let mut cuts = Vec::new();
     let after = State {
         key: Key::Off,
@@ -124,37 +137,26 @@ fn judge_part(
         elapsed: needs.range.high * 0.999,
         ..state.clone()
     };
-    if !on(&solver.solve(&after, &running.memory)) {
+    let lasts = on(&solver.solve(&after, &running.memory));
+    if !lasts {
         cuts.push(by_the_key(context, part, &ways, needs));
     }
     for (number, unit) in vehicle.switches.iter().enumerate() {
         let own = vehicle.part(unit.part);
-        let is_switch = matches!(own.kind, Kind::Disconnect | Kind::Switch);
-        if !is_switch || state.positions[number] == 0 && own.kind == Kind::Disconnect {
-            continue;
-        }
-        let mut opened = state.clone();
-        let others = (0..unit.positions.len() as u8).filter(|at| *at != state.positions[number]);
-        let cut = others.into_iter().any(|at| {
-            opened.positions[number] = at;
-            !on(&solver.solve(&opened, &running.memory))
+        let at_work = state.positions[number];
+        let mut moved = state.clone();
+        let mut others = (0..unit.positions.len() as u8).filter(|&at| at != at_work);
+        let cut = others.find(|&at| {
+            moved.positions[number] = at;
+            !on(&solver.solve(&moved, &running.memory))
         });
-        if cut {
-            let name = &own.name.value;
-            cuts.push(Cut {
-                by: Some(unit.part),
-                words: format!("{} cuts it off the moment it is opened", words::called(own)),
-                help: format!(
-                    "feed it from a point ahead of {name}, with a fuse of its own, and say `stays-live: WHY`"
-                ),
-                setting: Setting {
-                    opened: vec![unit.label.clone()],
-                    ..Setting::default()
-                },
-            });
+        if let Some(at) = cut {
+            cuts.push(by_hand(own, unit, at));
         }
     }
-    cuts.extend(by_cutoffs(context, &supplies, &ways));
+    let while_needed = if lasts { &after } else { &state };
+    let off_without = |cutoff| !on(&without(vehicle, cutoff, while_needed, &running.memory));
+    cuts.extend(by_cutoffs(context, &ways, off_without));
     if cuts.is_empty() {
         return vec![Verdict::NoneShown];
     }
@@ -163,20 +165,35 @@ fn judge_part(
         .collect()
 }
 
-/// Facts without which it cannot be told how long its supply lasts.
-fn unsure(context: &Context<'_>, ways: &[BranchId]) -> Vec<String> {
+/// Facts without which it cannot be told whether its supply lasts for as long as it needs.
+fn unsure(
+    context: &Context<'_>,
+    part: &Part,
+    ways: &[BranchId],
+    needs: Fact<Seconds>,
+) -> Vec<String> {
+    let open = |by: &Part, key: &str| {
+        let lasts: Fact<Seconds> = by.stated(key)?;
+        let depends = weigh(needs.range, lasts.range) == Weighed::Depends;
+        depends.then(|| match lasts.range.is_exact() {
+            true => part.missing("needs-shutdown"),
+            false => by.missing(key),
+        })
+    };
     let mut missing: Vec<String> = ways
         .iter()
         .filter_map(|&branch| {
-            let part = context.vehicle.part(context.vehicle.branch(branch).part);
-            match part.kind {
-                Kind::Feed if part.fields.list("hot-in").is_empty() => Some(part.missing("hot-in")),
-                Kind::Feed if matches!(part.fields.get("stays-on"), Some(Value::Unknown(_))) => {
-                    Some(part.missing("stays-on"))
+            let by = context.vehicle.part(context.vehicle.branch(branch).part);
+            match by.kind {
+                Kind::Feed if by.fields.list("hot-in").is_empty() => Some(by.missing("hot-in")),
+                Kind::Feed if matches!(by.fields.get("stays-on"), Some(Value::Unknown(_))) => {
+                    Some(by.missing("stays-on"))
                 }
-                Kind::Delay if part.stated::<Seconds>("keeps-on").is_none() => {
-                    Some(part.missing("keeps-on"))
+                Kind::Feed => open(by, "stays-on"),
+                Kind::Delay if by.stated::<Seconds>("keeps-on").is_none() => {
+                    Some(by.missing("keeps-on"))
                 }
+                Kind::Delay => open(by, "keeps-on"),
                 _ => None,
             }
         })
@@ -184,6 +201,33 @@ fn unsure(context: &Context<'_>, ways: &[BranchId]) -> Vec<String> {
     missing.sort();
     missing.dedup();
     missing
+}
+
+/// A person puts a switch, or a feed or output that the driver switches, to this position.
+fn by_hand(own: &Part, unit: &SwitchUnit, at: u8) -> Cut {
+    let moved = match unit.positions[usize::from(at)].as_str() {
+        "open" => "opened".to_owned(),
+        "closed" => "closed".to_owned(),
+        named @ ("off" | "on") => format!("turned {named}"),
+        named => format!("put to {named}"),
+    };
+    let label = match &own.what {
+        Some(what) => format!("{} ({what})", unit.label),
+        None => unit.label.clone(),
+    };
+    let mut setting = Setting::default();
+    setting.switch(unit, at);
+    let from = match own.kind {
+        Kind::Feed | Kind::Controller => "from what is live at all times".to_owned(),
+        _ if moved == "opened" => format!("from a point ahead of {}", own.name.value),
+        _ => format!("from a point that {} does not switch", own.name.value),
+    };
+    Cut {
+        by: Some(unit.part),
+        words: format!("{label} cuts it off the moment it is {moved}"),
+        help: format!("feed it {from}, with a fuse of its own, and say `stays-live: WHY`"),
+        setting,
+    }
 }
 
 /// Its supply ends with the key, or too soon after it.
@@ -227,22 +271,31 @@ fn by_the_key(context: &Context<'_>, part: &Part, ways: &[BranchId], needs: Fact
     }
 }
 
-/// Cutoffs on its only way: they open when the voltage says so, not when it has finished.
-fn by_cutoffs(context: &Context<'_>, supplies: &[&Consumer], ways: &[BranchId]) -> Vec<Cut> {
+/// Solves the vehicle with a contact that is open for good, as if it were a plug that is pulled.
+fn without(vehicle: &Vehicle, contact: BranchId, state: &State, memory: &Memory) -> Solution {
+    let pulled = "pulled".to_owned();
+    let (mut open, mut state) = (vehicle.clone(), state.clone());
+    if let Element::Contact { control, .. } = &mut open.branches[contact.index()].element {
+        *control = Control::Attached(pulled.clone());
+    }
+    state.detached.insert(pulled);
+    Solver::new(&open).solve(&state, memory)
+}
+
+/// Cutoffs without which it is off: they open when the voltage says so, not when it has finished.
+fn by_cutoffs(
+    context: &Context<'_>,
+    ways: &[BranchId],
+    off_without: impl Fn(BranchId) -> bool,
+) -> Vec<Cut> {
     let vehicle = context.vehicle;
     let mut cuts: Vec<Cut> = Vec::new();
     for &branch in ways {
         let id = vehicle.branch(branch).part;
         let cutoff = vehicle.part(id);
         let is_contact = matches!(vehicle.branch(branch).element, Element::Contact { .. });
-        if cutoff.kind != Kind::Cutoff || !is_contact || cuts.iter().any(|cut| cut.by == Some(id)) {
-            continue;
-        }
-        let past = supplies.iter().any(|consumer| {
-            let from = vehicle.branch(consumer.branch).from;
-            context.walks.fed_apart_from(vehicle, from, &[branch])
-        });
-        if past {
+        let known = cuts.iter().any(|cut| cut.by == Some(id));
+        if cutoff.kind != Kind::Cutoff || !is_contact || known || !off_without(branch) {
             continue;
         }
         cuts.push(Cut {
@@ -289,182 +342,3 @@ fn fault(
         None => finding,
     }
 }
-
-#[cfg(test)]
-const CASES: Cases = Cases {
-    trips: &[
-        // A heater behind the master switch.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  MASTER: {kind: disconnect, rating: 300 A, left: closed}
-  F1: {kind: fuse, rating: 20 A, form: blade}
-  HEATER: {kind: load, type: electronics, draw: 2 A, parked: 3 mA, needs-shutdown: 3 min, stays-live: runs down}
-wires:
-  - {run: [B1.-, MASTER, chassis], size: 2/0 AWG, lengths: [40 cm, 50 cm], insulation: sgx}
-  - {run: [B1, F1, HEATER], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-",
-            "HEATER",
-        ),
-        // On a feed that goes dead with the key.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  TABLET: {kind: load, type: electronics, draw: 2 A, needs-shutdown: 2 min}
-wires:
-  - {from: RUN, to: TABLET, size: 14 AWG, length: 1 m, insulation: gxl}
-",
-            "TABLET",
-        ),
-        // A delay that is too short.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  T1: {kind: delay, keeps-on: 1 min, draw: 3 mA}
-  TABLET: {kind: load, type: electronics, draw: 2 A, needs-shutdown: 2 min}
-wires:
-  - {run: [B1, F1, T1, TABLET], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-            "T1",
-        ),
-        // A cutoff.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  LVD: {kind: cutoff, opens: 12 V, closes: 12.8 V, draw: 3 mA}
-  RECORDER: {kind: load, type: electronics, draw: 1 A, needs-shutdown: 30 s}
-wires:
-  - {run: [B1, F1, LVD, RECORDER], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-            "LVD",
-        ),
-        // Its own switch, which is on at work.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  S1: {kind: switch, rating: 10 A}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {run: [B1, F1, S1, PC], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-            "S1",
-        ),
-        // The output of a controller goes off with the key.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  BOX: {kind: controller, draw: 0.2 A, outputs: {OUT1: {limit: 5 A, hot-in: run}}}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {run: [B1, F1, BOX.+], size: 14 AWG, lengths: [10 cm, 2 m], insulation: gxl}
-  - {from: BOX.OUT1, to: PC, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "PC",
-        ),
-    ],
-    quiet: &[
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  T1: {kind: delay, keeps-on: 10 min, draw: 3 mA}
-  TABLET: {kind: load, type: electronics, draw: 2 A, needs-shutdown: 2 min}
-wires:
-  - {run: [B1, F1, T1, TABLET], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-        // Its memory supply stays on; the key only tells it to shut down.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  RADIO: {kind: load, type: electronics, needs-shutdown: 10 s, supplies: {memory: {draw: 5 mA}, main: {draw: 2 A}}}
-wires:
-  - {run: [B1, F1, RADIO.memory], size: 16 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: RUN, to: RADIO.main, size: 16 AWG, length: 1 m, insulation: gxl}
-",
-        // Behind a button that springs back it is never at work by itself.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  S1: {kind: switch, rating: 10 A, momentary: true}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {run: [B1, F1, S1, PC], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-        // A disconnect that is open all the time, ahead of something else, cuts nothing off.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  S1: {kind: switch, rating: 10 A}
-  M2: {kind: disconnect, rating: 100 A, left: open}
-  LAMP: {kind: load, type: led, draw: 3 A}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {run: [B1, F1, PC], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {run: [F1, M2, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-",
-        // The cutoff is bridged: it opens and nothing happens.
-        "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  CUT: {kind: cutoff, opens: 11.9 V, closes: 12.8 V, draw: 5 mA, rating: 20 A}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {run: [B1, F1, CUT.in], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
-  - {from: CUT.out, to: PC, size: 14 AWG, length: 1 m, insulation: gxl}
-  - {from: F1, to: PC, size: 14 AWG, length: 1 m, insulation: gxl}
-",
-    ],
-    cannot: &[
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
-  T1: {kind: delay, draw: 3 mA}
-  TABLET: {kind: load, type: electronics, draw: 2 A, needs-shutdown: 2 min}
-wires:
-  - {run: [B1, F1, T1, TABLET], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
-",
-            "T1.keeps-on",
-        ),
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  TAP: {kind: feed, rating: 10 A, limit: 10 A}
-  TABLET: {kind: load, type: electronics, draw: 2 A, needs-shutdown: 2 min}
-wires:
-  - {from: TAP, to: TABLET, size: 14 AWG, length: 1 m, insulation: gxl}
-",
-            "TAP.hot-in",
-        ),
-        // For how long the feed stays on is said to be unknown.
-        (
-            "
-parts:
-  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  ACC: {kind: feed, hot-in: [accessory, run], stays-on: unknown, rating: 10 A, limit: 10 A}
-  PC: {kind: load, type: electronics, draw: 3 A, needs-shutdown: 3 min}
-wires:
-  - {from: ACC, to: PC, size: 14 AWG, length: 2 m, insulation: gxl}
-",
-            "ACC.stays-on",
-        ),
-    ],
-};

@@ -209,5 +209,18 @@ wires:
 ",
             "LAMP.draw",
         ),
+        // A motor takes 18 A to 60 A, and 10 A may close onto 25 A to 50 A: either would tell.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 30 A, limit: 30 A}
+  S1: {kind: switch, rating: 10 A}
+  FAN: {kind: load, type: motor, draw: 6 A}
+wires:
+  - {run: [RUN, S1, FAN], size: 10 AWG, lengths: [1 m, 2 m], insulation: gxl}
+",
+            "FAN.inrush",
+        ),
     ],
 };

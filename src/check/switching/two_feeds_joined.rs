@@ -144,13 +144,14 @@ fn fault(context: &Context<'_>, joined: &Joined, pair: [PartId; 2]) -> Finding {
 #[cfg(test)]
 const CASES: Cases = Cases {
     trips: &[
+        // Added to two circuits of the vehicle.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
-  F1: {kind: fuse, rating: 10 A, form: blade}
+  F1: {kind: fuse, rating: 10 A, form: blade, status: factory}
   S1: {kind: switch, rating: 10 A}
-  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
+  RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A, status: factory}
   LAMP: {kind: load, type: led, draw: 2 A}
 wires:
   - {from: RUN, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
@@ -158,15 +159,18 @@ wires:
 ",
             "LAMP",
         ),
-        // Two relays on two fuses, both in at the same time.
+        // Two relays on two fuses, both in whenever the key is in run; two switches on two more need more than that.
         (
             "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
   F2: {kind: fuse, rating: 10 A, form: blade}
+  F3: {kind: fuse, rating: 10 A, form: blade}
+  S3: {kind: switch, rating: 10 A}
+  F4: {kind: fuse, rating: 10 A, form: blade}
+  S4: {kind: switch, rating: 10 A}
   RUN: {kind: feed, hot-in: [run], rating: 10 A, limit: 10 A}
-  S1: {kind: switch, rating: 10 A}
   K1: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
   K2: {kind: relay, coil: 90 ohm, contact: 30 A, pull-in: 8 V, drop-out: 1.2 V}
   LAMP: {kind: load, type: led, draw: 2 A}
@@ -176,7 +180,30 @@ wires:
   - {from: K1.87, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: K2.87, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {from: RUN, to: K1.86, size: 18 AWG, length: 1 m, insulation: gxl}
-  - {run: [RUN, S1, K2.86], size: 18 AWG, lengths: [1 m, 1 m], insulation: gxl}
+  - {from: RUN, to: K2.86, size: 18 AWG, length: 1 m, insulation: gxl}
+  - {run: [B1, F3, S3, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [B1, F4, S4, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "LAMP",
+        ),
+        // Three: of two pairs that need as much the first is told.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  F3: {kind: fuse, rating: 10 A, form: blade}
+  S1: {kind: switch, rating: 10 A}
+  S2: {kind: switch, rating: 10 A, left: closed}
+  K1: {kind: relay, coil: 90 ohm, contact: 30 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F2, S1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+  - {run: [B1, F3, K1.30], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {from: K1.87a, to: LAMP, size: 14 AWG, length: 1 m, insulation: gxl}
+  - {run: [F3, S2, K1.86], size: 14 AWG, lengths: [1 m, 1 m], insulation: gxl}
 ",
             "LAMP",
         ),
@@ -212,9 +239,27 @@ wires:
   - {run: [ISO.b, FB, B2], size: 6 AWG, lengths: [2 m, 10 cm], insulation: sgx}
   - {run: [B2, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
-    ],
-    cannot: &[(
+        // Fuses side by side, and the vehicle's own horn on two of its circuits.
         "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  F2: {kind: fuse, rating: 10 A, form: blade}
+  LAMP: {kind: load, type: led, draw: 2 A}
+  F3: {kind: fuse, rating: 10 A, form: blade, status: factory}
+  F4: {kind: fuse, rating: 10 A, form: blade, status: factory}
+  HORN: {kind: load, type: motor, draw: 2 A, status: factory}
+  S3: {kind: switch, rating: 10 A, status: factory}
+wires:
+  - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F2, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F3, HORN], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
+  - {run: [B1, F4, S3, HORN], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+    ],
+    cannot: &[
+        (
+            "
 parts:
   B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
   F1: {kind: fuse, rating: 10 A, form: blade}
@@ -224,6 +269,24 @@ wires:
   - {from: TAP, to: LAMP, size: 14 AWG, length: 2 m, insulation: gxl}
   - {run: [B1, F1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m], insulation: gxl}
 ",
-        "TAP.hot-in",
-    )],
+            "TAP.hot-in",
+        ),
+        // Five masters: not every setting of them is looked at.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  F1: {kind: fuse, rating: 10 A, form: blade}
+  D1: {kind: disconnect, rating: 20 A}
+  D2: {kind: disconnect, rating: 20 A}
+  D3: {kind: disconnect, rating: 20 A}
+  D4: {kind: disconnect, rating: 20 A}
+  D5: {kind: disconnect, rating: 20 A}
+  LAMP: {kind: load, type: led, draw: 2 A}
+wires:
+  - {run: [B1, F1, D1, LAMP], size: 14 AWG, lengths: [10 cm, 1 m, 1 m], insulation: gxl}
+",
+            "settings",
+        ),
+    ],
 };
