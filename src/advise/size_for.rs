@@ -4,7 +4,6 @@ use super::size::Need;
 use crate::analyze::Solved;
 use crate::check::rules::Rules;
 use crate::model::Element;
-use crate::model::Law;
 use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Vehicle;
@@ -136,13 +135,8 @@ fn rated(vehicle: &Vehicle, consumer: &Consumer) -> Amps {
     let Element::Load(of) = &vehicle.branch(consumer.branch).element else {
         return Amps::ZERO;
     };
-    let volts = of.rated.likely;
-    match of.law {
-        Some(Law::Resistance(ohms)) => volts / ohms.likely,
-        Some(Law::Power(watts)) => watts.likely / volts,
-        Some(Law::Current(amps) | Law::Filament(amps)) => amps.likely,
-        None => Amps::ZERO,
-    }
+    let law = of.heaviest();
+    law.map_or(Amps::ZERO, |(law, _)| law.at_rated(of.rated.likely))
 }
 
 /// As stated; how long it lasts, and all of it where nothing is stated, by the type of the load.

@@ -206,16 +206,19 @@ fn widen(
 
 fn add(context: &Context<'_>, consumer: &Consumer, flow: &mut Flow, depth: usize) {
     match &context.vehicle.branch(consumer.branch).element {
-        Element::Load(load) => match load.law {
-            None if load.modes.is_empty() => flow.missing.push(draw_of(context, consumer)),
-            None => {}
-            Some(law) => {
+        Element::Load(load) => match load.heaviest() {
+            None => flow.missing.push(draw_of(context, consumer)),
+            Some((law, mode)) => {
                 let (low, high) = law.spread();
                 if high > low {
                     let most = most(context, consumer);
                     flow.range.low = flow.range.low - most * (1.0 - low);
                     flow.range.high += most * (high - 1.0);
-                    flow.ranged.push(draw_of(context, consumer));
+                    let draw = draw_of(context, consumer);
+                    flow.ranged.push(match (mode, draw.strip_suffix("draw")) {
+                        (Some(mode), Some(of)) => format!("{of}modes.{mode}"),
+                        _ => draw,
+                    });
                 }
             }
         },

@@ -142,7 +142,35 @@ pub enum Law {
     Filament(Fact<Amps>),
 }
 
+impl Load {
+    /// The law by which it takes most, and the mode whose law that is; nothing where no draw is stated.
+    #[must_use]
+    pub fn heaviest(&self) -> Option<(Law, Option<&str>)> {
+        let own = self.law.map(|law| (law, None));
+        let modes = self.modes.iter();
+        let modes = modes.map(|(mode, law)| (*law, Some(mode.as_str())));
+        let takes = |law: Law| law.at_rated(self.rated.likely).0;
+        own.into_iter().chain(modes).reduce(|most, next| {
+            if takes(next.0) > takes(most.0) {
+                next
+            } else {
+                most
+            }
+        })
+    }
+}
+
 impl Law {
+    /// What it likely takes at its rated voltage.
+    #[must_use]
+    pub fn at_rated(self, rated: Volts) -> Amps {
+        match self {
+            Self::Resistance(ohms) => rated / ohms.likely,
+            Self::Power(watts) => watts.likely / rated,
+            Self::Current(amps) | Self::Filament(amps) => amps.likely,
+        }
+    }
+
     /// The least and the most that it can take, as shares of what is likely: 1 and 1 where it is known exactly.
     #[must_use]
     pub fn spread(self) -> (f64, f64) {

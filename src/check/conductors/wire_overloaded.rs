@@ -213,6 +213,18 @@ wires:
 ",
     ],
     cannot: &[
+        // Exact by day, a range in the mode that takes most.
+        (
+            "
+parts:
+  B1: {kind: battery, chemistry: agm, capacity: 80 Ah}
+  RUN: {kind: feed, hot-in: [run], rating: 60 A, limit: 60 A}
+  HEAT: {kind: load, type: led, draw: 10 A, modes: {high: 20..30 A}}
+wires:
+  - {id: thin, from: RUN, to: HEAT, size: 16 AWG, length: 1 m, insulation: 105 C}
+",
+            "HEAT.modes",
+        ),
         (
             "
 parts:
