@@ -30,6 +30,8 @@ mod said;
 mod search;
 mod sizing;
 mod sources;
+mod spread;
+mod switches;
 mod switching;
 #[cfg(test)]
 mod tester;

@@ -1,7 +1,7 @@
 //! The smallest setting of the switches that shows something, and the one that shows it worst, for checks that solve states of
 //! their own.
 
-use crate::model::{Setting, SwitchUnit, Vehicle};
+use crate::model::{Engine, Key, Setting, SwitchUnit, Vehicle};
 use crate::solve::State;
 
 /// So many settings are looked at one by one. Where there are more, switches are moved one at a time: from as they are left and
@@ -12,6 +12,41 @@ const EVERY: usize = 512;
 pub(super) struct Base {
     pub(super) state: State,
     pub(super) setting: Setting,
+}
+
+impl Base {
+    /// A state in another position of the key and with the engine otherwise.
+    pub(super) fn at(from: State, key: Key, engine: Engine) -> Self {
+        let also = match engine {
+            Engine::Idle => Some("with the engine at idle".to_owned()),
+            Engine::Cruise => Some("with the engine at speed".to_owned()),
+            _ => None,
+        };
+        Self {
+            state: State {
+                key,
+                engine,
+                ..from
+            },
+            setting: Setting {
+                key: (key != Key::Off).then_some(key),
+                also,
+                ..Setting::default()
+            },
+        }
+    }
+
+    /// Each position of the key, and the engine at idle, as the key has just been turned there: what a start is looked for in.
+    pub(super) fn all(vehicle: &Vehicle) -> [Self; 5] {
+        [
+            (Key::Off, Engine::Stopped),
+            (Key::Accessory, Engine::Stopped),
+            (Key::Run, Engine::Stopped),
+            (Key::Run, Engine::Idle),
+            (Key::Start, Engine::Stopped),
+        ]
+        .map(|(key, engine)| Self::at(State::just_off(vehicle), key, engine))
+    }
 }
 
 /// Where something shows.

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::check::prelude::*;
+use crate::check::spread::spread;
 use crate::model::Link;
 use crate::model::Status;
 use crate::model::TerminalId;
@@ -43,28 +44,16 @@ fn judge(context: &Context<'_>) -> Vec<Verdict> {
 /// between the two; but it is never live.
 fn grounded(context: &Context<'_>) -> BTreeSet<TerminalId> {
     let vehicle = context.vehicle;
-    let ends = |link| match link {
-        Link::Wire(wire) => {
-            let wire = vehicle.wire(wire);
-            (!wire.is_resistor()).then_some([wire.from, wire.to])
-        }
+    let leads = |link, _| match link {
+        Link::Wire(wire) => !vehicle.wire(wire).is_resistor(),
         Link::Branch(branch) => {
-            let branch = vehicle.branch(branch);
-            let kind = vehicle.part(branch.part).kind;
-            matches!(kind, Kind::Ground | Kind::Connector).then_some([branch.from, branch.to])
+            let kind = vehicle.part(vehicle.branch(branch).part).kind;
+            matches!(kind, Kind::Ground | Kind::Connector)
         }
     };
     let post = |end: TerminalId| context.walks.sources.iter().any(|one| one.plus == end);
-    let mut grounded = BTreeSet::from([TerminalId::CHASSIS]);
-    let mut open = vec![TerminalId::CHASSIS];
-    while let Some(at) = open.pop() {
-        let links = vehicle.graph.edges(at.node()).map(|edge| *edge.weight());
-        for end in links.filter_map(ends).flatten() {
-            if !post(end) && grounded.insert(end) {
-                open.push(end);
-            }
-        }
-    }
+    let mut grounded = spread(vehicle, [TerminalId::CHASSIS], post, leads);
+    grounded.retain(|&end| !post(end));
     grounded
 }
 

@@ -2,13 +2,12 @@
 
 use std::collections::BTreeSet;
 
-use petgraph::visit::EdgeRef;
-
 use crate::analyze::park;
 use crate::analyze::park::Bank;
 use crate::analyze::park::Parked;
 use crate::analyze::sample::Uncertain;
 use crate::check::context::Context;
+use crate::check::spread::spread;
 use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
@@ -148,15 +147,11 @@ pub(super) fn reached_without(
 ) -> BTreeSet<TerminalId> {
     let vehicle = context.vehicle;
     let closed = &left(context).closed;
-    let mut open: Vec<TerminalId> = context
-        .walks
-        .sources
-        .iter()
+    let sources = context.walks.sources.iter();
+    let starts = sources
         .filter(|source| vehicle.starter == Some(source.part))
-        .map(|source| source.plus)
-        .collect();
-    let mut seen: BTreeSet<TerminalId> = open.iter().copied().collect();
-    let passes = |link: Link| match link {
+        .map(|source| source.plus);
+    let leads = |link, _| match link {
         Link::Wire(_) => true,
         Link::Branch(branch) => match vehicle.branch(branch).element {
             Element::Joint(_) | Element::Diode { .. } => true,
@@ -164,17 +159,5 @@ pub(super) fn reached_without(
             _ => false,
         },
     };
-    while let Some(terminal) = open.pop() {
-        for edge in vehicle.graph.edges(terminal.node()) {
-            if passes(*edge.weight()) {
-                for end in [edge.source(), edge.target()] {
-                    let end = TerminalId(end.index() as u32);
-                    if seen.insert(end) {
-                        open.push(end);
-                    }
-                }
-            }
-        }
-    }
-    seen
+    spread(vehicle, starts, |_| false, leads)
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::check::prelude::*;
-use crate::model::BranchId;
+use crate::check::spread::spread;
 use crate::model::Control;
 use crate::model::Element;
 use crate::model::Link;
@@ -118,36 +118,20 @@ fn joined(
     sources: &[&Source],
 ) -> BTreeSet<TerminalId> {
     let vehicle = context.vehicle;
-    let passes = |branch: BranchId| {
-        let branch = vehicle.branch(branch);
-        branch.part != without
-            && matches!(
-                branch.element,
-                Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. }
-            )
+    let leads = |link, _| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => {
+            let branch = vehicle.branch(branch);
+            branch.part != without
+                && matches!(
+                    branch.element,
+                    Element::Joint(_) | Element::Contact { .. } | Element::Diode { .. }
+                )
+        }
     };
-    let mut seen = BTreeSet::from([from]);
-    let mut open = vec![from];
-    while let Some(at) = open.pop() {
-        // Every circuit meets there.
-        if at == TerminalId::CHASSIS || sources.iter().any(|source| source.plus == at) {
-            continue;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let (a, b) = match *edge.weight() {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) if passes(branch) => {
-                    (vehicle.branch(branch).from, vehicle.branch(branch).to)
-                }
-                Link::Branch(_) => continue,
-            };
-            let next = if a == at { b } else { a };
-            if seen.insert(next) {
-                open.push(next);
-            }
-        }
-    }
-    seen
+    // Every circuit meets there.
+    let stops = |at| at == TerminalId::CHASSIS || sources.iter().any(|source| source.plus == at);
+    spread(vehicle, [from], stops, leads)
 }
 
 fn tell(context: &Context<'_>, id: PartId, own: &[PartId]) -> Finding {

@@ -1,8 +1,7 @@
 //! A return wire by which nothing comes home any more.
 
-use std::collections::BTreeSet;
-
 use crate::check::prelude::*;
+use crate::check::spread::spread;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
@@ -91,38 +90,21 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
 /// Whether a controller that is fed can tell by this terminal what is grounded: an input takes no current worth counting.
 fn sensed(context: &Context<'_>, from: TerminalId) -> bool {
     let vehicle = context.vehicle;
-    let mut seen = BTreeSet::from([from]);
-    let mut open = vec![from];
-    while let Some(at) = open.pop() {
-        if at == TerminalId::CHASSIS {
-            continue;
-        }
-        let owner = vehicle.terminal(at).part.map(|owner| vehicle.part(owner));
-        let listens = |part: &Part| {
-            let mut terminals = part.terminals.iter();
-            part.kind == Kind::Controller && terminals.any(|&one| context.walks.fed(one))
-        };
-        if owner.is_some_and(listens) {
-            return true;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let (a, b) = match *edge.weight() {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) => {
-                    let branch = vehicle.branch(branch);
-                    if !matches!(branch.element, Element::Joint(_) | Element::Contact { .. }) {
-                        continue;
-                    }
-                    (branch.from, branch.to)
-                }
-            };
-            let next = if a == at { b } else { a };
-            if seen.insert(next) {
-                open.push(next);
-            }
-        }
-    }
-    false
+    let leads = |link, _| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => matches!(
+            vehicle.branch(branch).element,
+            Element::Joint(_) | Element::Contact { .. }
+        ),
+    };
+    let listens = |part: &Part| {
+        let mut terminals = part.terminals.iter();
+        part.kind == Kind::Controller && terminals.any(|&one| context.walks.fed(one))
+    };
+    spread(vehicle, [from], |at| at == TerminalId::CHASSIS, leads)
+        .into_iter()
+        .filter_map(|at| vehicle.terminal(at).part)
+        .any(|owner| listens(vehicle.part(owner)))
 }
 
 /// The other side of a connector's pin, where nothing is recorded on it.

@@ -1,9 +1,8 @@
 //! A switch that changes nothing.
 
-use std::collections::BTreeSet;
-
 use super::fuse_feeds_nothing::beyond;
 use crate::check::prelude::*;
+use crate::check::spread::spread;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Link;
@@ -94,30 +93,11 @@ fn judge_switch(context: &Context<'_>, id: PartId, part: &Part) -> Option<Verdic
 /// Whether wires and joints join two terminals whatever is switched.
 fn joined_for_good(context: &Context<'_>, from: TerminalId, to: TerminalId) -> bool {
     let vehicle = context.vehicle;
-    let mut seen = BTreeSet::from([from]);
-    let mut open = vec![from];
-    while let Some(at) = open.pop() {
-        if at == to {
-            return true;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let (a, b) = match *edge.weight() {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) => {
-                    let branch = vehicle.branch(branch);
-                    if !matches!(branch.element, Element::Joint(_)) {
-                        continue;
-                    }
-                    (branch.from, branch.to)
-                }
-            };
-            let next = if a == at { b } else { a };
-            if seen.insert(next) {
-                open.push(next);
-            }
-        }
-    }
-    false
+    let leads = |link, _| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => matches!(vehicle.branch(branch).element, Element::Joint(_)),
+    };
+    spread(vehicle, [from], |at| at == to, leads).contains(&to)
 }
 
 #[cfg(test)]

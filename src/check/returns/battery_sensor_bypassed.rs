@@ -1,6 +1,7 @@
 //! A return that lands on a battery post with a current sensor on it.
 
 use crate::check::prelude::*;
+use crate::check::spread::spread;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::Part;
@@ -110,33 +111,15 @@ fn to_chassis(context: &Context<'_>, wire: WireId, post: TerminalId) -> bool {
     } else {
         ends.from
     };
-    let mut seen = vec![false; vehicle.terminals.len()];
-    seen[post.index()] = true;
-    seen[start.index()] = true;
-    let mut open = vec![start];
-    while let Some(at) = open.pop() {
-        if at == TerminalId::CHASSIS {
-            return true;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let (a, b) = match *edge.weight() {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) => {
-                    let branch = vehicle.branch(branch);
-                    if !matches!(branch.element, Element::Joint(_) | Element::Contact { .. }) {
-                        continue;
-                    }
-                    (branch.from, branch.to)
-                }
-            };
-            let next = if a == at { b } else { a };
-            if !seen[next.index()] {
-                seen[next.index()] = true;
-                open.push(next);
-            }
-        }
-    }
-    false
+    let leads = |link, _| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => matches!(
+            vehicle.branch(branch).element,
+            Element::Joint(_) | Element::Contact { .. }
+        ),
+    };
+    let stops = |at| at == post || at == TerminalId::CHASSIS;
+    spread(vehicle, [start], stops, leads).contains(&TerminalId::CHASSIS)
 }
 
 /// Where the record names the end of a wire that lands on a post.

@@ -3,7 +3,7 @@
 #[cfg(test)]
 mod cases;
 
-use std::collections::VecDeque;
+use std::collections::BTreeSet;
 
 use super::in_pass;
 use super::passes;
@@ -12,6 +12,7 @@ use crate::check::prelude::*;
 use crate::check::search::Base;
 use crate::check::search::Shows;
 use crate::check::search::search;
+use crate::check::spread::spread;
 use crate::model::BranchId;
 use crate::model::Element;
 use crate::model::Key;
@@ -106,8 +107,8 @@ fn masters(context: &Context<'_>) -> Vec<Master> {
             };
             let ends = [vehicle.branch(branch).from, vehicle.branch(branch).to];
             let touches = |post: TerminalId| {
-                let reached = reached(context, post, fixed);
-                ends.iter().any(|end| reached[end.index()])
+                let reached = reached(context, &[post], fixed);
+                ends.iter().any(|end| reached.contains(end))
             };
             let cranked = cranks
                 .iter()
@@ -155,54 +156,22 @@ fn opens_some(context: &Context<'_>, switch: BranchId, post: TerminalId) -> bool
             branch != switch && matches!(element, Element::Joint(_) | Element::Contact { .. })
         }
     };
-    let near = reached(context, post, others);
+    let near = reached(context, &[post], others);
     let [a, b] = [vehicle.branch(switch).from, vehicle.branch(switch).to];
-    let beyond = if near[a.index()] { b } else { a };
-    near[TerminalId::CHASSIS.index()]
-        && !reached(context, beyond, others)[TerminalId::CHASSIS.index()]
+    let beyond = if near.contains(&a) { b } else { a };
+    near.contains(&TerminalId::CHASSIS)
+        && !reached(context, &[beyond], others).contains(&TerminalId::CHASSIS)
 }
 
-/// What can be got to from any of several terminals.
-fn reached_from(
+/// What can be got to from some terminals over some of the links; the chassis is reached but not passed where it is none of them.
+fn reached(
     context: &Context<'_>,
-    starts: impl Iterator<Item = TerminalId>,
+    starts: &[TerminalId],
     passes: impl Fn(Link) -> bool,
-) -> Vec<bool> {
-    let mut all = vec![false; context.vehicle.terminals.len()];
-    for start in starts {
-        for (known, more) in all.iter_mut().zip(reached(context, start, &passes)) {
-            *known |= more;
-        }
-    }
-    all
-}
-
-/// What can be got to from a terminal over some of the links; the chassis is reached but not passed.
-fn reached(context: &Context<'_>, from: TerminalId, passes: impl Fn(Link) -> bool) -> Vec<bool> {
-    let vehicle = context.vehicle;
-    let mut seen = vec![false; vehicle.terminals.len()];
-    seen[from.index()] = true;
-    let mut queue = VecDeque::from([from]);
-    while let Some(at) = queue.pop_front() {
-        for edge in vehicle.graph.edges(at.node()) {
-            let link = *edge.weight();
-            if !passes(link) {
-                continue;
-            }
-            let (a, b) = match link {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) => (vehicle.branch(branch).from, vehicle.branch(branch).to),
-            };
-            let next = if a == at { b } else { a };
-            if !seen[next.index()] {
-                seen[next.index()] = true;
-                if next != TerminalId::CHASSIS {
-                    queue.push_back(next);
-                }
-            }
-        }
-    }
-    seen
+) -> BTreeSet<TerminalId> {
+    let stops = |at| at == TerminalId::CHASSIS && !starts.contains(&at);
+    let starts = starts.iter().copied();
+    spread(context.vehicle, starts, stops, |link, _| passes(link))
 }
 
 fn judge_master(context: &Context<'_>, solver: &mut Solver<'_>, master: &Master) -> Verdict {
@@ -306,15 +275,15 @@ fn look(
     };
     let sources = master.stack.iter();
     let sources = sources.map(|&source| &context.walks.sources[source]);
-    let fed = reached_from(context, sources.clone().map(|source| source.plus), closed);
-    let feet = sources.map(|source| source.minus);
-    let home = reached_from(context, feet.clone(), closed);
+    let (posts, mut feet): (Vec<_>, Vec<_>) =
+        sources.map(|source| (source.plus, source.minus)).unzip();
+    let fed = reached(context, &posts, closed);
+    let mut home = reached(context, &feet, closed);
     // Over the chassis as well, where the battery still stands on it.
-    let home = if home[TerminalId::CHASSIS.index()] {
-        reached_from(context, feet.chain([TerminalId::CHASSIS]), closed)
-    } else {
-        home
-    };
+    if home.contains(&TerminalId::CHASSIS) {
+        feet.push(TerminalId::CHASSIS);
+        home = reached(context, &feet, closed);
+    }
     // One part may have several supplies, and what they take adds up.
     let mut takes: Vec<(PartId, Amps)> = Vec::new();
     for consumer in &context.walks.consumers {
@@ -339,7 +308,7 @@ fn look(
         let ends = [branch.from, back];
         let loops = [[0, 1], [1, 0]]
             .iter()
-            .any(|&[a, b]| fed[ends[a].index()] && home[ends[b].index()]);
+            .any(|&[a, b]| fed.contains(&ends[a]) && home.contains(&ends[b]));
         if !loops {
             continue;
         }

@@ -1,11 +1,9 @@
 //! A return passes a joint that moves or rusts: a hinge pin, a hitch, painted metal.
 
-use std::collections::BTreeSet;
-
 use super::is_fed;
 use crate::check::prelude::*;
+use crate::check::spread::spread;
 use crate::model::Link;
-use crate::model::TerminalId;
 use crate::model::Wire;
 use crate::model::WireId;
 use crate::model::walk::Consumer;
@@ -108,43 +106,14 @@ fn judge_wire(context: &Context<'_>, id: WireId, wire: &Wire) -> Option<Verdict>
 /// Whether the ends of a wire are joined by other wires that pass no such joint.
 fn strapped(context: &Context<'_>, wire: &Wire) -> bool {
     let vehicle = context.vehicle;
-    let mut seen = BTreeSet::from([wire.from]);
-    let mut open = vec![wire.from];
-    while let Some(at) = open.pop() {
-        if at == wire.to {
-            return true;
-        }
-        let mut next = |end: TerminalId| {
-            if seen.insert(end) {
-                open.push(end);
-            }
-        };
-        for edge in vehicle.graph.edges(at.node()) {
-            match *edge.weight() {
-                Link::Wire(other) => {
-                    let other = vehicle.wire(other);
-                    if joint(other).is_none() {
-                        next(if other.from == at {
-                            other.to
-                        } else {
-                            other.from
-                        });
-                    }
-                }
-                Link::Branch(branch) => {
-                    let branch = vehicle.branch(branch);
-                    if matches!(branch.element, crate::model::Element::Joint(_)) {
-                        next(if branch.from == at {
-                            branch.to
-                        } else {
-                            branch.from
-                        });
-                    }
-                }
-            }
-        }
-    }
-    false
+    let leads = |link, _| match link {
+        Link::Wire(other) => joint(vehicle.wire(other)).is_none(),
+        Link::Branch(branch) => matches!(
+            vehicle.branch(branch).element,
+            crate::model::Element::Joint(_)
+        ),
+    };
+    spread(vehicle, [wire.from], |at| at == wire.to, leads).contains(&wire.to)
 }
 
 #[cfg(test)]

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use petgraph::visit::EdgeRef;
-
 use crate::check::context::Context;
+use crate::check::spread::spread;
 use crate::model::Element;
 use crate::model::Link;
 use crate::model::TerminalId;
@@ -31,18 +30,5 @@ pub(super) fn reach(
             _ => false,
         },
     };
-    let mut reached: BTreeSet<TerminalId> = from.iter().copied().collect();
-    let mut open = from;
-    while let Some(at) = open.pop() {
-        if ends(at) {
-            continue;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let next = TerminalId(edge.target().index() as u32);
-            if leads(*edge.weight(), at) && reached.insert(next) {
-                open.push(next);
-            }
-        }
-    }
-    reached
+    spread(vehicle, from, ends, leads)
 }

@@ -11,7 +11,6 @@ use crate::model::Engine;
 use crate::model::Key;
 use crate::model::Law;
 use crate::model::PartId;
-use crate::model::Setting;
 use crate::model::TerminalId;
 use crate::model::walk::Consumer;
 use crate::quantity::Amps;
@@ -69,24 +68,13 @@ pub(super) fn taps<'c>(context: &'c Context<'_>) -> Vec<Tap<'c>> {
 pub(super) fn shows(context: &Context<'_>, tap: &Tap<'_>) -> Option<Shows> {
     let vehicle = context.vehicle;
     let bases = [
-        (Key::Off, Engine::Stopped, None),
-        (Key::Accessory, Engine::Stopped, None),
-        (Key::Run, Engine::Stopped, None),
-        (Key::Run, Engine::Idle, Some("with the engine at idle")),
-        (Key::Run, Engine::Cruise, Some("with the engine at speed")),
+        (Key::Off, Engine::Stopped),
+        (Key::Accessory, Engine::Stopped),
+        (Key::Run, Engine::Stopped),
+        (Key::Run, Engine::Idle),
+        (Key::Run, Engine::Cruise),
     ];
-    let bases = bases.map(|(key, engine, also)| Base {
-        state: State {
-            key,
-            engine,
-            ..State::parked(vehicle)
-        },
-        setting: Setting {
-            key: (key != Key::Off).then_some(key),
-            also: also.map(str::to_owned),
-            ..Setting::default()
-        },
-    });
+    let bases = bases.map(|(key, engine)| Base::at(State::parked(vehicle), key, engine));
     let mut bases = Vec::from(bases);
     let modes = heaviest(context, tap);
     if !modes.is_empty() {

@@ -1,20 +1,14 @@
 //! What flows at the moment of closing, held against what a contact may close onto: the same for relays and switches.
 
-use std::collections::BTreeSet;
-
 use crate::check::flow;
 use crate::check::prelude::*;
 use crate::check::search::Base;
 use crate::check::search::search;
+use crate::check::switches::switches;
 use crate::check::weigh::Weighed;
 use crate::check::weigh::weigh;
 use crate::model::BranchId;
-use crate::model::Control;
-use crate::model::Element;
-use crate::model::Engine;
 use crate::model::Fact;
-use crate::model::Key;
-use crate::model::Link;
 use crate::model::PartId;
 use crate::model::Setting;
 use crate::model::walk::Consumer;
@@ -172,39 +166,6 @@ fn sum(all: &[Starting<'_>]) -> Interval<Amps> {
     each.fold(Interval::exact(Amps::ZERO), |sum, one| sum + one)
 }
 
-/// Switches and driver's choices on the ways of these, and of the coils of the relays on them.
-fn movers(context: &Context<'_>, starting: &[Starting<'_>]) -> BTreeSet<u32> {
-    let mut units = BTreeSet::new();
-    let mut relays = BTreeSet::new();
-    let mut open: Vec<&Consumer> = starting.iter().map(|one| one.consumer).collect();
-    while let Some(consumer) = open.pop() {
-        for link in consumer.feed.iter().chain(&consumer.back) {
-            let Link::Branch(branch) = *link else {
-                continue;
-            };
-            let Element::Contact { control, .. } = &context.vehicle.branch(branch).element else {
-                continue;
-            };
-            match control {
-                Control::Switch { unit, .. }
-                | Control::Hot {
-                    unit: Some(unit), ..
-                }
-                | Control::Output {
-                    unit: Some(unit), ..
-                } => {
-                    units.insert(*unit);
-                }
-                Control::Relay { relay, .. } if relays.insert(*relay) => {
-                    open.extend(context.walks.consumers_of(*relay));
-                }
-                _ => {}
-            }
-        }
-    }
-    units
-}
-
 /// Those of them that are on at once where that makes the largest surge, and the setting; nothing where none of them ever is, or
 /// where it would take too long to look.
 fn at_once<'c>(
@@ -213,29 +174,10 @@ fn at_once<'c>(
     size: fn(Interval<Amps>) -> Amps,
 ) -> Option<(Vec<Starting<'c>>, Setting)> {
     let vehicle = context.vehicle;
-    let movers = movers(context, starting);
+    let movers = switches(context, starting.iter().map(|one| one.consumer));
     if movers.len() > MOVERS || vehicle.is_large() {
         return None;
     }
-    let bases = [
-        (Key::Off, Engine::Stopped),
-        (Key::Accessory, Engine::Stopped),
-        (Key::Run, Engine::Stopped),
-        (Key::Run, Engine::Idle),
-        (Key::Start, Engine::Stopped),
-    ]
-    .map(|(key, engine)| Base {
-        state: State {
-            key,
-            engine,
-            ..State::just_off(vehicle)
-        },
-        setting: Setting {
-            key: (key != Key::Off).then_some(key),
-            also: (engine == Engine::Idle).then(|| "with the engine at idle".to_owned()),
-            ..Setting::default()
-        },
-    });
     let mut solver = Solver::new(vehicle);
     let charged = Memory::charged(vehicle);
     let mut on = |state: &State| -> Vec<Starting<'c>> {
@@ -246,8 +188,8 @@ fn at_once<'c>(
     };
     let shows = search(
         vehicle,
-        &bases,
-        |number, _| movers.iter().any(|&unit| unit as usize == number),
+        &Base::all(vehicle),
+        |unit, _| movers.contains(&unit),
         |state| {
             let all = on(state);
             let surge: Amps = all.iter().map(|one| size(one.amps)).sum();

@@ -7,6 +7,7 @@ pub(super) mod trailer_battery_not_isolated;
 use std::collections::BTreeSet;
 
 use super::context::Context;
+use super::spread::spread;
 use crate::model::BranchId;
 use crate::model::Control;
 use crate::model::Element;
@@ -35,27 +36,10 @@ fn joined(
         let mut sources = context.walks.sources.iter();
         at == TerminalId::CHASSIS || sources.any(|source| source.plus == at)
     };
-    let mut seen = BTreeSet::from([from]);
-    let mut open = vec![from];
-    while let Some(at) = open.pop() {
-        if post(at) {
-            continue;
-        }
-        for edge in vehicle.graph.edges(at.node()) {
-            let (a, b) = match *edge.weight() {
-                Link::Wire(wire) => (vehicle.wire(wire).from, vehicle.wire(wire).to),
-                Link::Branch(branch) if conducts(branch) => {
-                    (vehicle.branch(branch).from, vehicle.branch(branch).to)
-                }
-                Link::Branch(_) => continue,
-            };
-            let next = if a == at { b } else { a };
-            if seen.insert(next) {
-                open.push(next);
-            }
-        }
-    }
-    seen
+    spread(vehicle, [from], post, |link, _| match link {
+        Link::Wire(_) => true,
+        Link::Branch(branch) => conducts(branch),
+    })
 }
 
 /// Whether a branch is a conductor in some position.
